@@ -1,0 +1,1 @@
+"""The shipped tables of materials, parameters and ranges, checked at load."""

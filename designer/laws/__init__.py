@@ -1,0 +1,1 @@
+"""Equations of the dough, each a pure function that knows no table and no screen."""

@@ -1,0 +1,1 @@
+"""A recipe as a value, and as a file."""

@@ -1,0 +1,169 @@
+"""The quantities of the trade: names, SI units, domains, and how they are shown.
+
+Every law, reading, field and file speaks of a quantity by its name here. Inside the program a
+quantity is a float or array in its SI unit; `designer.quantities` turns typed text into that and
+back. `UNITS` is the closed list of units our own tables and files use; a test holds it against
+pint, so that reading them needs no unit library.
+"""
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+Floats = NDArray[np.float64]
+
+STATES = ("crumbly", "stiff", "pliable", "sticky", "slack")
+"""States of a dough, dry to wet."""
+
+BAR_WORDS = ("soft", "setting", "firm", "hard")
+"""States of a pressed bar, fresh to cured."""
+
+PHASES = ("melt", "powder", "liquid", "last")
+"""Phases in the order of work."""
+
+MATERIAL_KINDS = ("powder", "liquid", "melt")
+"""What a material is to the dough model."""
+
+UNITS: dict[str, tuple[str, float, float]] = {
+    # unit: (SI unit, factor, offset); SI value = factor * value + offset
+    "1": ("1", 1.0, 0.0),
+    "%": ("1", 1e-2, 0.0),
+    "g/g": ("1", 1.0, 0.0),
+    "ln": ("1", 1.0, 0.0),
+    "kg": ("kg", 1.0, 0.0),
+    "g": ("kg", 1e-3, 0.0),
+    "mg": ("kg", 1e-6, 0.0),
+    "mm": ("m", 1e-3, 0.0),
+    "cm": ("m", 1e-2, 0.0),
+    "m": ("m", 1.0, 0.0),
+    "mL": ("m^3", 1e-6, 0.0),
+    "L": ("m^3", 1e-3, 0.0),
+    "s": ("s", 1.0, 0.0),
+    "min": ("s", 60.0, 0.0),
+    "h": ("s", 3600.0, 0.0),
+    "d": ("s", 86400.0, 0.0),
+    "1/min": ("1/s", 1 / 60.0, 0.0),
+    "K": ("K", 1.0, 0.0),
+    "°C": ("K", 1.0, 273.15),
+    "delta_°C": ("K", 1.0, 0.0),
+    "1/K": ("1/K", 1.0, 0.0),
+    "Pa": ("Pa", 1.0, 0.0),
+    "kPa": ("Pa", 1e3, 0.0),
+    "g/mL": ("kg/m^3", 1e3, 0.0),
+    "kg/m^3": ("kg/m^3", 1.0, 0.0),
+    "mL/g": ("m^3/kg", 1e-3, 0.0),
+    "mL/100 g": ("m^3/kg", 1e-5, 0.0),
+    "g/100 g": ("1", 1e-2, 0.0),
+    "g/mol": ("kg/mol", 1e-3, 0.0),
+    "kg/mol": ("kg/mol", 1.0, 0.0),
+    "mol/kg": ("mol/kg", 1.0, 0.0),
+    "J/(g K)": ("J/(kg K)", 1e3, 0.0),
+    "J/(kg K)": ("J/(kg K)", 1.0, 0.0),
+    "J/K": ("J/K", 1.0, 0.0),
+    "J/g": ("J/kg", 1e3, 0.0),
+    "kJ/mol": ("J/mol", 1e3, 0.0),
+    "J/mol": ("J/mol", 1.0, 0.0),
+    "W/K": ("W/K", 1.0, 0.0),
+    "W/(m K)": ("W/(m K)", 1.0, 0.0),
+    "W/(m^2 K)": ("W/(m^2 K)", 1.0, 0.0),
+    "m^2/s": ("m^2/s", 1.0, 0.0),
+    "mm^2/s": ("m^2/s", 1e-6, 0.0),
+    "mPa s": ("Pa s", 1e-3, 0.0),
+    "g/(100 g d)": ("1/s", 1e-2 / 86400.0, 0.0),
+}
+
+
+def si(value: ArrayLike, unit: str) -> Any:
+    """Return `value` [unit] in SI units; float in, float out. Raises KeyError for a foreign unit."""
+    _, factor, offset = UNITS[unit]
+    return np.multiply(value, factor) + offset if not np.isscalar(value) else value * factor + offset  # type: ignore[operator]
+
+
+def from_si(value: ArrayLike, unit: str) -> Any:
+    """Return an SI `value` in `unit`, the inverse of `si`."""
+    _, factor, offset = UNITS[unit]
+    return (np.asarray(value) - offset) / factor if not np.isscalar(value) else (value - offset) / factor  # type: ignore[operator]
+
+
+@dataclass(frozen=True)
+class Quantity:
+    """A quantity of the trade.
+
+    Attributes
+    ----------
+    unit : str
+        SI unit, as docstrings of laws print it.
+    low, high : float
+        Domain in SI; a value outside is refused, never moved to the nearest bound.
+    shown : str
+        Unit shown to people, a key of `UNITS`.
+    decimals : int
+        Decimals shown.
+    words : str
+        The name as a person reads it.
+    """
+
+    unit: str
+    low: float
+    high: float
+    shown: str
+    decimals: int
+    words: str
+
+
+QUANTITIES: dict[str, Quantity] = {
+    "time": Quantity("s", 0.0, 1e10, "min", 1, "time"),
+    "temperature": Quantity("K", 173.15, 573.15, "°C", 1, "temperature"),
+    "room": Quantity("K", 268.15, 323.15, "°C", 0, "room temperature"),
+    "bath": Quantity("K", 313.15, 393.15, "°C", 0, "bath temperature"),
+    "liquids": Quantity("K", 268.15, 373.15, "°C", 0, "temperature of the liquids"),
+    "humidity": Quantity("1", 0.0, 0.97, "%", 0, "room humidity"),
+    "batch": Quantity("kg", 0.01, 1000.0, "kg", 2, "batch"),
+    "net": Quantity("kg", 0.005, 1.0, "g", 0, "net weight of a bar"),
+    "loss": Quantity("1", 0.0, 0.5, "%", 1, "bench loss"),
+    "percent": Quantity("1", 0.0, 1.0, "%", 2, "share of the dough"),
+    "knead": Quantity("s", 30.0, 7200.0, "min", 0, "kneading time"),
+    "mass": Quantity("kg", 0.0, 1e4, "g", 1, "mass"),
+    "length": Quantity("m", 1e-5, 10.0, "mm", 1, "length"),
+    "diffusivity": Quantity("m^2/s", 0.0, 1e-3, "mm^2/s", 6, "diffusivity"),
+    "half_thickness": Quantity("m", 1e-6, 10.0, "mm", 1, "half thickness"),
+    "radius": Quantity("m", 1e-6, 10.0, "mm", 1, "radius"),
+    "density": Quantity("kg/m^3", 1.0, 3e4, "g/mL", 2, "density"),
+    "liquid_to_powder": Quantity("1", 0.0, 1e9, "g/g", 2, "liquid to powder"),
+    "wetness": Quantity("1", 0.0, 1e9, "1", 2, "wetness"),
+    "melt_fraction": Quantity("1", 0.0, 1.0, "%", 1, "melt phase"),
+    "melt_liquid_share": Quantity("1", 0.0, 1.0, "%", 0, "liquid share of the melt"),
+    "dough_temperature": Quantity("K", 173.15, 573.15, "°C", 0, "dough temperature"),
+    "firmness": Quantity("Pa", 0.0, 1e12, "kPa", 0, "firmness"),
+    "clean_knead_chance": Quantity("1", 0.0, 1.0, "1", 2, "clean knead"),
+    "active_surfactant": Quantity("1", 0.0, 1.0, "%", 1, "active surfactant"),
+    "water": Quantity("1", 0.0, 1.0, "%", 1, "water"),
+    "water_activity": Quantity("1", 0.0, 1.0, "1", 2, "water activity"),
+    "bar_weight_share": Quantity("1", 0.0, 2.0, "%", 1, "bar weight, of the weight as pressed"),
+}
+"""Every named quantity; laws add theirs below their own heading."""
+
+
+def checked(**arguments: ArrayLike) -> tuple[Floats, ...]:
+    """Return the arguments as float arrays, each inside the domain its name has in `QUANTITIES`.
+
+    Raises
+    ------
+    ValueError
+        A value is NaN or outside its domain.
+    KeyError
+        No quantity has that name.
+    """
+    arrays = []
+    for name, value in arguments.items():
+        array = np.asarray(value, dtype=np.float64)
+        quantity = QUANTITIES[name]
+        # The comparison is false for NaN too, which min and max hand on.
+        if array.size and not (array.min() >= quantity.low and array.max() <= quantity.high):
+            raise ValueError(
+                f"{name} lies outside {quantity.low:g} to {quantity.high:g} {quantity.unit}"
+            )
+        arrays.append(array)
+    return tuple(arrays)
