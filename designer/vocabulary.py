@@ -76,16 +76,16 @@ UNITS: dict[str, tuple[str, float, float]] = {
 }
 
 
-def si(value: ArrayLike, unit: str) -> Any:
-    """Return `value` [unit] in SI units; float in, float out. Raises KeyError for a foreign unit."""
+def si(value: Any, unit: str) -> Any:
+    """Return `value` [unit], a float or an array, in SI units; KeyError for a foreign unit."""
     _, factor, offset = UNITS[unit]
-    return np.multiply(value, factor) + offset if not np.isscalar(value) else value * factor + offset  # type: ignore[operator]
+    return value * factor + offset
 
 
-def from_si(value: ArrayLike, unit: str) -> Any:
+def from_si(value: Any, unit: str) -> Any:
     """Return an SI `value` in `unit`, the inverse of `si`."""
     _, factor, offset = UNITS[unit]
-    return (np.asarray(value) - offset) / factor if not np.isscalar(value) else (value - offset) / factor  # type: ignore[operator]
+    return (value - offset) / factor
 
 
 @dataclass(frozen=True)

@@ -1,4 +1,4 @@
-"""Strength of a dough: from wetness to firmness, where it sticks, crumbles, and which state it is in."""
+"""Strength of a dough: from wetness to firmness, where it sticks or crumbles, its state."""
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -9,7 +9,6 @@ __all__ = [
     "fall_cone_strength",
     "liquidity",
     "log_strength",
-    "mean_tack",
     "rod_strength",
     "rumpf_strength",
     "state_chances",
@@ -36,7 +35,7 @@ def liquidity(wetness: ArrayLike, plastic_wetness: ArrayLike, wetness_span: Arra
 
     Examples
     --------
-    >>> float(liquidity(1.12, 0.88, 0.48))
+    >>> round(float(liquidity(1.12, 0.88, 0.48)), 4)
     0.5
     """
     wetness, plastic_wetness, wetness_span = checked(
@@ -90,36 +89,6 @@ def log_strength(
     )
     warmth = softening * (temperature - 298.15)
     return np.log(firmness) + (1 - liquidity) * np.log(strength_ratio) - warmth
-
-
-def mean_tack(
-    tack: ArrayLike,
-    volume: ArrayLike,
-    total_volume: ArrayLike,
-) -> Floats:
-    """Return the tack of the liquids together, their volumes as weights.
-
-    Parameters
-    ----------
-    tack : array (liquids, ...) [1]
-    volume : array (liquids, ...) [m^3/kg]
-    total_volume : array (...) [m^3/kg]
-
-    Returns
-    -------
-    array (...) [1]
-
-    Notes
-    -----
-    Source: own form; the weights are estimates.
-
-    Examples
-    --------
-    >>> round(float(mean_tack([0.7, 0.1], [1e-4, 1e-4], 2e-4)), 3)
-    0.4
-    """
-    tack, volume, total_volume = checked(tack=tack, volume=volume, total_volume=total_volume)
-    return (tack * volume).sum(axis=0) / np.maximum(total_volume, 1e-12)
 
 
 def tack_cut(firmness: ArrayLike, gain: ArrayLike, tack: ArrayLike, reference: ArrayLike) -> Floats:

@@ -1,0 +1,114 @@
+"""Water that stays and leaves, and firmness of the pressed bar, for every draw."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from designer.evaluation.draws import drawn
+from designer.evaluation.knowledge import Knowledge
+from designer.evaluation.mixture import Mixture
+from designer.handbook import Handbook
+from designer.laws import drying, hardening, sorption
+from designer.vocabulary import Floats
+
+
+@dataclass(frozen=True, eq=False)
+class Water:
+    """Water of one variant, masses per mass of dough.
+
+    Attributes
+    ----------
+    all : array (draws,) [1], of liquids and the moisture of powders
+    kept : array (draws,) [1], in balance with the room
+    lost : array (times, draws) [1], dried out since shaping; negative where the bar drinks
+    """
+
+    all: Floats
+    kept: Floats
+    lost: Floats
+
+
+def water(
+    mixture: Mixture,
+    variant: int,
+    humidity: float,
+    since_shaping: Floats,
+    handbook: Handbook,
+    knowledge: Knowledge,
+) -> Water:
+    """Return the water of one variant; `since_shaping` is (times,) [s], negative before it."""
+    total, holders = _split(mixture, variant, handbook)
+    kept = np.zeros(knowledge.draws)
+    for name in sorted(holders):
+        holder = handbook.holders[name]
+        factor = np.exp(holder.rel_sd * knowledge.scores(f"isotherm {name}"))
+        kept = kept + holders[name] * held_water(name, humidity, handbook) * factor
+    lost = (total - kept) * (1 - drying_share(since_shaping, handbook, knowledge))
+    return Water(np.full(knowledge.draws, total), kept, lost)
+
+
+def drying_share(since_shaping: Floats, handbook: Handbook, knowledge: Knowledge) -> Floats:
+    """Return the share (times, draws) of the losable water still in the bar."""
+    p = handbook.parameters
+    return drying.puck_water_left(
+        np.maximum(since_shaping, 0.0)[:, None],
+        drawn(p["diffusivity"], knowledge.scores("D dry")),
+        p["puck_diameter"].si,
+        p["puck_height"].si,
+        False,
+    )
+
+
+def _split(mixture: Mixture, variant: int, handbook: Handbook) -> tuple[float, dict[str, float]]:
+    """Return all water, and the dry mass of every water holder, per mass of dough."""
+    total, holders = 0.0, {}
+    for materials, shares in (
+        (mixture.powders, mixture.powder_shares[variant]),
+        (mixture.liquids, mixture.liquid_shares[variant]),
+    ):
+        for material, share in zip(materials, shares, strict=True):
+            if share <= 0:
+                continue
+            water_fraction, parts = handbook.water_parts(material)
+            total += share * water_fraction
+            for name, fraction in parts.items():
+                holders[name] = holders.get(name, 0.0) + share * fraction
+    return float(total), {name: float(mass) for name, mass in holders.items()}
+
+
+def held_water(name: str, activity: float, handbook: Handbook) -> float:
+    """Return the water [kg/kg] a dry holder keeps at a water activity."""
+    holder = handbook.holders[name]
+    if holder.model == "gab":
+        return float(
+            sorption.gab_water(activity, holder.gab_m0, holder.gab_c, holder.gab_k)
+        )
+    if holder.model == "poly":
+        return float(
+            sorption.norrish_water(
+                activity, holder.alpha, holder.beta, holder.nu, holder.molar_mass
+            )
+        )
+    if holder.model == "salt":
+        return float(sorption.salt_water(activity, holder))
+    return 0.0
+
+
+def bar_firmness(
+    log_strength: Floats,
+    set_share: Floats,
+    melt_fraction: float,
+    since_shaping: Floats,
+    handbook: Handbook,
+) -> Floats:
+    """Return the firmness (times, draws) [Pa]: the dough's until shaping, then the bar's."""
+    p = handbook.parameters
+    gain = hardening.setting_gain(
+        np.maximum(since_shaping, 0.0)[:, None],
+        set_share,
+        melt_fraction,
+        p["bar_melt_reference"].si,
+        p["bar_set_gain"].si,
+        p["bar_set_time"].si,
+    )
+    return hardening.bar_strength(np.exp(log_strength), gain, p["bar_limit_strength"].si)

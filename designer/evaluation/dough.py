@@ -1,0 +1,296 @@
+"""Wetness and firmness of one dough over time, for every draw.
+
+Arrays are (times, draws): one variant at a time stays in the processor's cache, which is several
+times faster than all variants in one array.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from designer.evaluation.draws import DoughDraws
+from designer.evaluation.knowledge import Knowledge
+from designer.evaluation.mixture import Mixture
+from designer.handbook import Handbook, Liquid, Powder
+from designer.laws import flow, wetting
+from designer.vocabulary import Floats
+
+
+@dataclass(frozen=True, eq=False)
+class Clock:
+    """Time, and what of it the powders feel.
+
+    Attributes
+    ----------
+    times : array (times,) [s], since melt and powder met
+    worked : array (times,) [s], kneading clock: slower at rest
+    progress : mapping of powder class to array (times, draws) [1], share of its uptake drunk
+    """
+
+    times: Floats
+    worked: Floats
+    progress: dict[str, Floats]
+
+
+def clock(
+    times: Floats,
+    knead_end: float,
+    classes: set[str],
+    handbook: Handbook,
+    draws: DoughDraws,
+) -> Clock:
+    """Return the clock of a dough kneaded from the pour to `knead_end` [s]."""
+    pace = handbook.parameters["rest_uptake_pace"].si
+    worked = np.minimum(times, knead_end) + pace * np.maximum(0.0, times - knead_end)
+    limits = handbook.parameters["uptake_immediate_limits"]
+    progress = {}
+    for name in sorted(classes):
+        kind = handbook.uptake_classes[name]
+        immediate = np.clip(
+            kind.immediate + draws.uptake_shift, limits.held_low_si, limits.held_high_si
+        )
+        progress[name] = wetting.uptake_progress(
+            worked[:, None], immediate, kind.time_constant * draws.uptake_pace
+        )
+    return Clock(times, worked, progress)
+
+
+@dataclass(frozen=True, eq=False)
+class Dough:
+    """One variant's dough, arrays (times, draws).
+
+    Attributes
+    ----------
+    wetness : [1]
+    log_strength, tack_cut, crumble_cut : [ln Pa]
+    polar_volume, oil_volume, set_volume : [m^3/kg]
+    polar_demand, oil_demand : [m^3/kg]
+    dissolved : [1], factor on what could dissolve
+    """
+
+    wetness: Floats
+    log_strength: Floats
+    tack_cut: Floats
+    crumble_cut: Floats
+    polar_volume: Floats
+    oil_volume: Floats
+    set_volume: Floats
+    polar_demand: Floats
+    oil_demand: Floats
+    dissolved: Floats
+
+
+@dataclass(frozen=True, eq=False)
+class Heat:
+    """Temperature [K], its melt-draw form, and set share [1] of one variant, (times, draws)."""
+
+    temperature: Floats
+    melt_temperature: Floats
+    set_share: Floats
+
+
+def dough(
+    mixture: Mixture,
+    variant: int,
+    heat: Heat,
+    lost_water: Floats,
+    clock: Clock,
+    factors: Floats,
+    draws: DoughDraws,
+    handbook: Handbook,
+    knowledge: Knowledge,
+) -> Dough:
+    """Return one variant's dough.
+
+    Parameters
+    ----------
+    heat : Heat
+    lost_water : array (times, draws) [1], mass dried out per mass of dough
+    clock : Clock
+    factors : array (powders, draws) [1], from `draws.uptake_factors`
+    """
+    p = handbook.parameters
+    solution = _solution(mixture, variant, heat, clock, factors, handbook, draws, knowledge)
+    dissolved_volume = solution.dissolved * solution.soluble / p["dissolved_density"].si
+    polar, oil, tack_volume = _liquid_volumes(mixture, variant)
+    melt_volume = _melt_volume(mixture, variant)
+    set_volume = heat.set_share * melt_volume
+    polar_volume = polar - lost_water / p["water_density"].si + dissolved_volume
+    oil_volume = oil + melt_volume - set_volume
+    wetness = wetting.wetness(
+        polar_volume,
+        oil_volume,
+        set_volume,
+        draws.set_fat_worth,
+        solution.polar_demand,
+        solution.oil_demand,
+    )
+    tacky = tack_volume + p["dissolved_tack"].si * dissolved_volume
+    tacky += p["liquid_fat_tack"].si * (melt_volume - set_volume)
+    tack = tacky / np.maximum(polar_volume + oil_volume, 1e-12)
+    return Dough(
+        wetness,
+        *_strength(wetness, tack, heat.temperature, draws, handbook),
+        polar_volume,
+        oil_volume,
+        set_volume,
+        solution.polar_demand,
+        solution.oil_demand,
+        solution.dissolved,
+    )
+
+
+def _strength(
+    wetness: Floats, tack: Floats, temperature: Floats, draws: DoughDraws, handbook: Handbook
+) -> tuple[Floats, Floats, Floats]:
+    """Return ln strength, the tack cut and the crumble cut."""
+    p = handbook.parameters
+    softening = p["thermal_softening"].si
+    liquidity = flow.liquidity(wetness, draws.plastic_wetness, draws.wetness_span)
+    strength = flow.log_strength(
+        liquidity, draws.liquid_limit_strength, draws.strength_ratio, softening, temperature
+    )
+    slack, firm, gap = np.log(p["slack_strength"].si), np.log(p["firm_strength"].si), p["cut_gap"]
+    tack_cut = flow.tack_cut(
+        draws.tack_strength, draws.tack_slope, tack, p["tack_reference"].si
+    )
+    tack_cut = np.clip(tack_cut, slack + gap.si, firm - gap.si)
+    # Air enters below a wetness, not above a strength: the cut in ln s follows from there.
+    brittle = -p["brittle_margin"].si / draws.wetness_span
+    crumble_cut = flow.log_strength(
+        np.maximum(brittle, -1.0),
+        draws.liquid_limit_strength,
+        draws.strength_ratio,
+        softening,
+        temperature,
+    )
+    return strength, tack_cut, np.maximum(crumble_cut, firm + gap.si)
+
+
+@dataclass(frozen=True, eq=False)
+class _Solution:
+    dissolved: Floats
+    soluble: Floats
+    polar_demand: Floats
+    oil_demand: Floats
+
+
+def demand_volumes(powder: Powder, handbook: Handbook) -> tuple[float, float]:
+    """Return what a powder drinks of polar liquid and of oil at the rub-out [m^3/kg]."""
+    p = handbook.parameters
+    return (
+        powder.uptake_polar / p["polar_density"].si,
+        powder.uptake_oil / p["oil_density"].si,
+    )
+
+
+def dissolving(
+    powder: Powder, temperature: Floats, handbook: Handbook
+) -> Floats:
+    """Return the share of a powder that could dissolve at `temperature`, before its draw."""
+    p = handbook.parameters
+    return wetting.dissolved_fraction(
+        powder.solubility,
+        temperature,
+        p["solubility_slope"].si,
+        p["solubility_gain_limit"].si,
+        p["dissolved_limit"].si,
+    )
+
+
+def _solution(
+    mixture: Mixture,
+    variant: int,
+    heat: Heat,
+    clock: Clock,
+    factors: Floats,
+    handbook: Handbook,
+    draws: DoughDraws,
+    knowledge: Knowledge,
+) -> _Solution:
+    """Return what dissolves, and what the powders that stay solid demand.
+
+    Powders too sparingly soluble to reach any limit share one temperature factor, so their sums
+    over a class are taken before it; the others are followed one by one.
+    """
+    p = handbook.parameters
+    limit, gain = p["dissolved_limit"].si, p["solubility_gain_limit"].si
+    shares = mixture.powder_shares[variant]
+    row = knowledge.melt_row
+    present = [j for j, share in enumerate(shares) if share > 0]
+    soluble = np.zeros_like(heat.melt_temperature)
+    freely = np.zeros_like(heat.melt_temperature)
+    dissolving_shares = {}
+    for j in present:
+        powder = mixture.powders[j]
+        if powder.solubility <= 0:
+            continue
+        share = dissolving(powder, heat.melt_temperature, handbook)
+        dissolving_shares[j] = share
+        if powder.solubility < limit:
+            soluble = soluble + shares[j] * share
+        else:
+            freely = freely + shares[j] * share
+    could = draws.dissolved_factor * soluble[:, row] + freely[:, row]
+    dissolved = wetting.dissolved_part(
+        clock.times[:, None], could, _capacity(mixture, variant, handbook), p["dissolving_time"].si
+    )
+    warmth = np.minimum(
+        np.exp(p["solubility_slope"].si * (heat.melt_temperature - 298.15)), gain
+    )[:, row]
+    demands = [np.zeros_like(could), np.zeros_like(could)]
+    for name in dict.fromkeys(mixture.powders[j].material_class for j in present):
+        members = [j for j in present if mixture.powders[j].material_class == name]
+        for kind, demand in enumerate(demands):
+            whole = np.zeros(draws.uptake_pace.size)
+            sparing = np.zeros_like(whole)
+            lost = np.zeros_like(could)
+            for j in members:
+                powder = mixture.powders[j]
+                own = shares[j] * demand_volumes(powder, handbook)[kind] * factors[j]
+                whole = whole + own
+                if powder.solubility * gain <= limit:
+                    sparing = sparing + own * powder.solubility
+                elif powder.solubility < limit:
+                    lost = lost + own * draws.dissolved_factor * dissolving_shares[j][:, row]
+                else:
+                    lost = lost + own * dissolving_shares[j][:, row]
+            if sparing.any():
+                lost = lost + draws.dissolved_factor * sparing * warmth
+            drunk = whole - dissolved * lost if lost.any() else whole
+            demand += clock.progress[name] * drunk
+    least = p["least_demand"].si
+    polar, oil = (np.maximum(draws.demand_factor * demand, least) for demand in demands)
+    return _Solution(dissolved, could, polar, oil)
+
+
+def _capacity(mixture: Mixture, variant: int, handbook: Handbook) -> float:
+    """Return the mass of powder the liquids can dissolve, per mass of dough."""
+    p = handbook.parameters
+    worth = p["glycol_solvent_worth"].si
+    solvent = sum(
+        share * (one.water_fraction + worth * one.glycol_fraction)
+        for one, share in zip(mixture.liquids, mixture.liquid_shares[variant], strict=True)
+    )
+    return float(p["dissolving_capacity"].si * solvent)
+
+
+def liquid_volume(liquid: Liquid) -> tuple[float, float]:
+    """Return the polar and the oily volume of a liquid [m^3/kg]."""
+    return (1 - liquid.oil_fraction) / liquid.density, liquid.oil_fraction / liquid.density
+
+
+def _liquid_volumes(mixture: Mixture, variant: int) -> tuple[float, float, float]:
+    """Return polar volume, oily volume and volume times tack of the liquids [m^3/kg]."""
+    polar = oil = tacky = 0.0
+    for one, share in zip(mixture.liquids, mixture.liquid_shares[variant], strict=True):
+        own_polar, own_oil = liquid_volume(one)
+        polar += share * own_polar
+        oil += share * own_oil
+        tacky += share * one.tack_weight * (own_polar + own_oil)
+    return polar, oil, tacky
+
+
+def _melt_volume(mixture: Mixture, variant: int) -> float:
+    shares = mixture.melt_shares[variant]
+    return float(sum(s / one.density for one, s in zip(mixture.melts, shares, strict=True)))

@@ -1,0 +1,141 @@
+"""What is solid in a fat blend at each temperature, fresh and aged, for every draw of the melt."""
+
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+
+from designer.evaluation.draws import drawn
+from designer.evaluation.knowledge import Knowledge
+from designer.handbook import Component, Handbook, Melt
+from designer.laws import melting
+from designer.vocabulary import Floats
+
+GRID = np.arange(5.0, 86.0) + 273.15
+"""Temperatures of the table [K]; between them it is read linearly."""
+
+
+@dataclass(frozen=True, eq=False)
+class MeltTable:
+    """Equilibrium of one blend of fats, per draw of the melt.
+
+    Attributes
+    ----------
+    components : tuple of str
+    molar_mass : array (components,) [kg/mol]
+    heat_of_fusion : array (draws, components) [J/mol], fresh crystals
+    time_constant : array (draws, components) [s], of crystallising
+    solid : array (draws, temperatures, components) [mol/kg], fresh crystals, per kg of melt
+    fresh_set, aged_set : arrays (draws, temperatures) [1], set share of the melt by mass
+    """
+
+    components: tuple[str, ...]
+    molar_mass: Floats
+    heat_of_fusion: Floats
+    time_constant: Floats
+    solid: Floats
+    fresh_set: Floats
+    aged_set: Floats
+
+
+def blend_of(melts: tuple[Melt, ...], shares: Floats) -> tuple[tuple[str, float], ...]:
+    """Return the mass fractions of the melt's components, sorted by name; empty without melt.
+
+    Rounded to 1e-12, so that the same fats in the same proportions are one cached blend.
+    """
+    total = shares.sum()
+    parts: dict[str, float] = {}
+    if total <= 0:
+        return ()
+    for melt, share in zip(melts, shares, strict=True):
+        for name, fraction in melt.components:
+            parts[name] = parts.get(name, 0.0) + float(share / total) * fraction
+    return tuple((name, round(parts[name], 12)) for name in sorted(parts) if parts[name] > 0)
+
+
+def melt_table(
+    handbook: Handbook, blend: tuple[tuple[str, float], ...], knowledge: Knowledge
+) -> MeltTable:
+    """Return the table of a blend, computed once per blend and kind of knowledge."""
+    return _melt_table(handbook, blend, knowledge.rows is None)
+
+
+@lru_cache(maxsize=256)
+def _melt_table(
+    handbook: Handbook, blend: tuple[tuple[str, float], ...], is_central: bool
+) -> MeltTable:
+    from designer.evaluation.knowledge import central, prior
+
+    knowledge = central() if is_central else prior(2)
+    components = [handbook.components[name] for name, _ in blend]
+    mass = np.array([fraction for _, fraction in blend])
+    molar_mass = np.array([component.molar_mass for component in components])
+    moles = mass / molar_mass
+    amount = moles / moles.sum()
+    aged_point, aged_heat, fresh_point, fresh_heat = _crystals(components, handbook, knowledge)
+    attraction = drawn(
+        handbook.parameters["acid_alcohol_attraction"], knowledge.melt_scores("melt A")
+    )[:, None]
+    liquids = {}
+    for form, point, heat in (
+        ("fresh", fresh_point, fresh_heat),
+        ("aged", aged_point, aged_heat),
+    ):
+        solubility = melting.ideal_solubility(GRID, point[..., None], heat[..., None])
+        liquid = melting.liquid_amounts(
+            amount,
+            solubility,
+            [component.family for component in components],
+            [_head_group(component) for component in components],
+            attraction,
+        )
+        # The damped activity passes may leave a step backwards where a eutectic jumps.
+        liquids[form] = np.maximum.accumulate(liquid, axis=-1)
+    solid = (amount[:, None, None] - liquids["fresh"]) * moles.sum()
+    return MeltTable(
+        tuple(name for name, _ in blend),
+        molar_mass,
+        np.ascontiguousarray(fresh_heat.T),
+        _time_constants(components, handbook, knowledge),
+        np.ascontiguousarray(np.moveaxis(solid, 0, 2)),
+        1 - melting.liquid_mass_share(liquids["fresh"], amount, molar_mass),
+        1 - melting.liquid_mass_share(liquids["aged"], amount, molar_mass),
+    )
+
+
+def _head_group(component: Component) -> str:
+    return {"FA": "acid", "OH": "alcohol"}.get(component.name.split("_")[0], "")
+
+
+def _crystals(
+    components: list[Component], handbook: Handbook, knowledge: Knowledge
+) -> tuple[Floats, Floats, Floats, Floats]:
+    """Return melting points and heats, aged then fresh, each (components, draws)."""
+    parameters, scores = handbook.parameters, knowledge.melt_scores
+    common = drawn(parameters["melt_common_shift"], scores("melt Tm"))
+    alcohol = drawn(parameters["alcohol_fresh_factor"], scores("melt alcohol"))
+    shift_error = drawn(parameters["sus_shift"], scores("melt SUS"))
+    heat_sd = parameters["heat_of_fusion_sd"].si
+    points, heats, fresh_points, fresh_heats = [], [], [], []
+    for one in components:
+        own = one.sd_melting_point * scores(f"melt Tm {one.name}")
+        point = one.melting_point + common + own
+        heat = one.heat_of_fusion * (1 + heat_sd * scores(f"melt H {one.name}"))
+        shift = one.fresh_shift + (shift_error if one.fresh_shift else 0.0)
+        is_rotator = one.family == "ALC" and one.fresh_heat_factor < 1
+        points.append(point)
+        heats.append(heat)
+        fresh_points.append(point - shift)
+        fresh_heats.append(heat * (alcohol if is_rotator else one.fresh_heat_factor))
+    return np.array(points), np.array(heats), np.array(fresh_points), np.array(fresh_heats)
+
+
+def _time_constants(
+    components: list[Component], handbook: Handbook, knowledge: Knowledge
+) -> Floats:
+    classes = {component.kinetic_class for component in components}
+    lags = {
+        name: drawn(handbook.parameters[f"lag_{name}"], knowledge.melt_scores(f"melt lag {name}"))
+        for name in classes
+    }
+    return np.stack([lags[component.kinetic_class] for component in components], axis=1)

@@ -1,0 +1,129 @@
+"""A recipe as the dough model sees it: shares of powders, liquids and melt, per variant."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from designer.errors import ReadableError
+from designer.evaluation import stand_ins
+from designer.handbook import Handbook, Liquid, Melt, Powder
+from designer.recipe import Amounts, Recipe, Row
+from designer.vocabulary import Floats
+
+Material = Powder | Liquid | Melt
+
+
+@dataclass(frozen=True, eq=False)
+class Mixture:
+    """Mass shares of every variant over one list of materials.
+
+    Attributes
+    ----------
+    powders, liquids, melts : tuples of materials
+        Each once, however many rows name it.
+    powder_shares, liquid_shares, melt_shares : arrays (variants, materials) [1]
+        Mass per mass of dough.
+    place : tuple of (kind, index), one per row of the recipe
+        Where the row's material stands: kind is "powder", "liquid" or "melt".
+    unknown : tuple of str
+        Names of rows that the handbook does not know; stand-ins with wide uncertainty serve.
+    unheated : tuple of str
+        Melt materials that stand outside phase melt.
+    """
+
+    powders: tuple[Powder, ...]
+    liquids: tuple[Liquid, ...]
+    melts: tuple[Melt, ...]
+    powder_shares: Floats
+    liquid_shares: Floats
+    melt_shares: Floats
+    place: tuple[tuple[str, int], ...]
+    unknown: tuple[str, ...]
+    unheated: tuple[str, ...]
+
+    @property
+    def melt_fraction(self) -> Floats:
+        """Mass of melt per mass of dough (variants,)."""
+        return self.melt_shares.sum(axis=1)
+
+    @property
+    def liquid_to_powder(self) -> Floats:
+        """Unheated liquids over all powders (variants,) [g/g]; infinite without powder."""
+        powder = self.powder_shares.sum(axis=1)
+        liquid = self.liquid_shares.sum(axis=1)
+        with np.errstate(divide="ignore", invalid="ignore"):
+            return np.where(powder > 0, liquid / powder, np.inf)
+
+
+def mix(recipe: Recipe, amounts: Amounts, handbook: Handbook) -> Mixture:
+    """Return the mixture of all variants of a recipe.
+
+    Raises
+    ------
+    ReadableError
+        A row names a material that is not in the handbook and gives no class.
+    """
+    materials: dict[str, list[Material]] = {"powder": [], "liquid": [], "melt": []}
+    columns: dict[str, list[Floats]] = {"powder": [], "liquid": [], "melt": []}
+    known_at: dict[tuple[str, str], int] = {}
+    place, unknown, unheated = [], [], []
+    for number, row in enumerate(recipe.rows):
+        material, known = _material(row, number, handbook)
+        kind = _kind(material)
+        if not known:
+            unknown.append(row.name)
+        if kind == "melt" and row.phase != "melt":
+            unheated.append(row.name)
+        share = amounts.shares[:, number]
+        index = known_at.setdefault((kind, material.name), len(materials[kind]))
+        if index == len(materials[kind]):
+            materials[kind].append(material)
+            columns[kind].append(np.array(share, dtype=float))
+        else:
+            columns[kind][index] = columns[kind][index] + share
+        place.append((kind, index))
+    shares = {
+        kind: np.stack(column, axis=1) if column else np.zeros((len(amounts.shares), 0))
+        for kind, column in columns.items()
+    }
+    return Mixture(
+        tuple(m for m in materials["powder"] if isinstance(m, Powder)),
+        tuple(m for m in materials["liquid"] if isinstance(m, Liquid)),
+        tuple(m for m in materials["melt"] if isinstance(m, Melt)),
+        shares["powder"],
+        shares["liquid"],
+        shares["melt"],
+        tuple(place),
+        tuple(dict.fromkeys(unknown)),
+        tuple(dict.fromkeys(unheated)),
+    )
+
+
+def _kind(material: Material) -> str:
+    if isinstance(material, Powder):
+        return "powder"
+    return "liquid" if isinstance(material, Liquid) else "melt"
+
+
+def _material(row: Row, number: int, handbook: Handbook) -> tuple[Material, bool]:
+    """Return what a row is to the model, and whether the handbook knows it."""
+    found = handbook.find(row.name, row.phase)
+    if found is None and row.inci:
+        found = handbook.find(row.inci, row.phase)
+    if found is not None:
+        if row.phase == "melt" and isinstance(found, Liquid) and found.material_class == "oil":
+            return stand_ins.heated_oil(found), True
+        return found, True
+    if row.given_class is None:
+        raise ReadableError(
+            f'Row {number + 1}, "{row.name}"',
+            "This ingredient is not in the handbook.",
+            _advice(row.name, handbook),
+        )
+    return stand_ins.unknown(row.name, row.inci or "", row.given_class, handbook), False
+
+
+def _advice(name: str, handbook: Handbook) -> str:
+    close = handbook.suggest(name)
+    hint = f"Did you mean {' or '.join(close[:3])}? Otherwise give" if close else "Give"
+    return f'{hint} it a class in the file: class = "powder", "liquid" or "melt".'
