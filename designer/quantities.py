@@ -21,6 +21,7 @@ from designer.vocabulary import QUANTITIES, UNITS, Floats, Quantity, from_si
 __all__ = [
     "QS",
     "Fill",
+    "allowed",
     "read",
     "read_percent",
     "read_span",
@@ -128,7 +129,7 @@ def read(text: str, name: str) -> float:
         raise _refused(
             quantity,
             f"{_quoted(text)} is outside what is possible here.",
-            f"Type a value from {_range(quantity)}.",
+            f"Type a value from {_allowed(quantity)}.",
         )
     return value
 
@@ -258,6 +259,11 @@ def written_span(low: float, high: float, name: str) -> str:
     return f"{written_exactly(low, name)} to {written_exactly(high, name)}"
 
 
+def allowed(name: str) -> str:
+    """Return the domain of a quantity as people read it: "-5 °C to 50 °C"."""
+    return _allowed(QUANTITIES[name])
+
+
 def _split(text: str, quantity: Quantity) -> tuple[Decimal, str]:
     """Return the number and the unit, in our spelling, of a typed text."""
     plain = _plain_text(text)
@@ -378,14 +384,17 @@ def _with_unit(figure: str, unit: str) -> str:
     return figure if unit == "1" else f"{figure} {unit}"
 
 
-def _range(quantity: Quantity) -> str:
+def _allowed(quantity: Quantity) -> str:
     """Return the domain as people read it."""
-    low, high = (f"{from_si(end, quantity.shown):.6g}" for end in (quantity.low, quantity.high))
+    low, high = (
+        format(Decimal(f"{from_si(end, quantity.shown):.6g}"), "f")
+        for end in (quantity.low, quantity.high)
+    )
     return f"{_with_unit(low, quantity.shown)} to {_with_unit(high, quantity.shown)}"
 
 
 def _advice(quantity: Quantity) -> str:
-    return f"Type a number from {_range(quantity)}."
+    return f"Type a number from {_allowed(quantity)}."
 
 
 def _refused(quantity: Quantity, problem: str, advice: str) -> ReadableError:
@@ -397,7 +406,7 @@ def _wrong_kind(text: str, quantity: Quantity) -> ReadableError:
     return _refused(
         quantity,
         f"{_quoted(text)} is not {kind}.",
-        f"Type it in {units}, from {_range(quantity)}.",
+        f"Type it in {units}, from {_allowed(quantity)}.",
     )
 
 
@@ -406,5 +415,5 @@ def _unknown_unit(text: str, quantity: Quantity) -> ReadableError:
     return _refused(
         quantity,
         f"{_quoted(text)} has a unit that is not known.",
-        f"Type it in {units}, from {_range(quantity)}.",
+        f"Type it in {units}, from {_allowed(quantity)}.",
     )

@@ -1,1 +1,28 @@
-"""A recipe as a value, and as a file."""
+"""A recipe as a value (`values`), its amounts (`amounts`) and its file (`file`)."""
+
+from designer.quantities import QS, Fill
+from designer.recipe.amounts import Amounts, resolve, resolved
+from designer.recipe.values import (
+    DEFAULT_BATCH,
+    Bench,
+    Percents,
+    Recipe,
+    Row,
+    Swap,
+    Variant,
+)
+
+__all__ = [
+    "DEFAULT_BATCH",
+    "QS",
+    "Amounts",
+    "Bench",
+    "Fill",
+    "Percents",
+    "Recipe",
+    "Row",
+    "Swap",
+    "Variant",
+    "resolve",
+    "resolved",
+]

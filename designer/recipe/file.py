@@ -1,0 +1,92 @@
+"""Recipe files: read and parsed here, written whole or not at all."""
+
+import os
+import stat
+from pathlib import Path
+
+from designer.errors import ReadableError
+from designer.recipe.reader import parse
+from designer.recipe.values import Recipe
+
+__all__ = ["LARGEST", "parse", "read"]
+
+LARGEST = 1_000_000
+"""Bytes of the largest file taken for a recipe; a long one has a hundredth of it."""
+
+
+def read(path: str | os.PathLike[str]) -> Recipe:
+    """Return the recipe in a file.
+
+    Parameters
+    ----------
+    path : str or path
+        A file of format 1.
+
+    Raises
+    ------
+    ReadableError
+        The file is missing, unreadable, no recipe, or says something a recipe cannot be.
+    """
+    return parse(read_text(path), Path(path).name)
+
+
+def read_text(path: str | os.PathLike[str]) -> str:
+    """Return the text of a file a person named.
+
+    Raises
+    ------
+    ReadableError
+        There is no such file, it is no plain file, too large, or not UTF-8 text.
+    """
+    where = os.fspath(path)
+    try:
+        status = os.stat(path)
+        if stat.S_ISDIR(status.st_mode):
+            raise ReadableError(where, "This is a folder.", "Name a file in it.")
+        if not stat.S_ISREG(status.st_mode):
+            raise ReadableError(where, "This is not a file on a disk.", "Name a file.")
+        if status.st_size > LARGEST:
+            raise _too_large(where, status.st_size)
+        with open(path, "rb") as stream:
+            content = stream.read(LARGEST + 1)
+    except (OSError, ValueError) as error:
+        raise unreadable(where, error) from None
+    if len(content) > LARGEST:
+        raise _too_large(where, len(content))
+    return _decoded(content, where)
+
+
+def _decoded(content: bytes, where: str) -> str:
+    """Return UTF-8 text, line ends as they are."""
+    advice = "Save it as plain text in UTF-8, or name the file that was meant."
+    if content.startswith((b"\xff\xfe", b"\xfe\xff")):
+        raise ReadableError(where, "The file is text in UTF-16, not UTF-8.", advice)
+    if b"\0" in content:
+        raise ReadableError(where, "The file is not text.", advice)
+    try:
+        return content.decode("utf-8")
+    except UnicodeDecodeError as error:
+        line = content.count(b"\n", 0, error.start) + 1
+        raise ReadableError(f"{where}, line {line}", "This is not text in UTF-8.", advice) from None
+
+
+def _too_large(where: str, size: int) -> ReadableError:
+    return ReadableError(
+        where,
+        f"The file has {size / 1e6:.1f} MB; a recipe has less than {LARGEST / 1e6:.0f} MB.",
+        "Name the file that was meant.",
+    )
+
+
+def unreadable(where: str, error: OSError | ValueError) -> ReadableError:
+    """Return a sentence for a file that cannot be opened."""
+    if isinstance(error, FileNotFoundError):
+        return ReadableError(where, "There is no such file.", "Check the name and the folder.")
+    if isinstance(error, PermissionError):
+        return ReadableError(
+            where, "You may not read this file.", "Ask its owner, or copy it where you may."
+        )
+    reason = (
+        error.strerror if isinstance(error, OSError) and error.strerror else "the name is wrong"
+    )
+    return ReadableError(where, f"The file cannot be read: {reason}.", "Check the name.")

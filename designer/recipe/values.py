@@ -1,0 +1,456 @@
+"""A recipe as a value: frozen, compared by content, changed only by making another.
+
+Percentages stand as the maker states them, in percent of the dough; `designer.recipe.amounts`
+alone turns them into shares and masses.
+"""
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, field, replace
+from typing import Any
+
+from designer.quantities import QS, Fill
+from designer.recipe.checks import (
+    CellError,
+    check_domain,
+    check_one_of,
+    check_percent,
+    check_text,
+    listed,
+)
+from designer.vocabulary import MATERIAL_KINDS, PHASES
+
+__all__ = [
+    "DEFAULT_BATCH",
+    "MOST_ROWS",
+    "MOST_VARIANTS",
+    "Bench",
+    "Percents",
+    "Recipe",
+    "Row",
+    "Swap",
+    "Variant",
+]
+
+DEFAULT_BATCH = 0.45
+"""Dough of four bars [kg], taken where no batch is stated; common practice, no source."""
+
+MOST_ROWS = 500
+MOST_VARIANTS = 50
+
+
+class Percents(Mapping[str, float | Fill]):
+    """The figures of one row by variant number: percent or `QS`; a variant left out has none."""
+
+    __slots__ = ("_cells",)
+
+    def __init__(self, cells: Mapping[str, float | Fill | None] | None = None) -> None:
+        self._cells = {number: cell for number, cell in (cells or {}).items() if cell is not None}
+
+    def __getitem__(self, number: str) -> float | Fill:
+        return self._cells[number]
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._cells)
+
+    def __len__(self) -> int:
+        return len(self._cells)
+
+    def __hash__(self) -> int:
+        return hash(frozenset(self._cells.items()))
+
+    def __repr__(self) -> str:
+        return f"Percents({self._cells!r})"
+
+    def changed(self, number: str, cell: float | Fill | None) -> "Percents":
+        """Return a copy with one variant's figure changed, or taken away by None."""
+        return Percents({**self._cells, number: cell})
+
+
+@dataclass(frozen=True)
+class Swap:
+    """A stand-in the maker allows for a row.
+
+    Attributes
+    ----------
+    name : str
+        The ingredient that stands in.
+    percent : float
+        Its percent of the dough.
+    alongside : tuple of (name, percent)
+        What goes in with it.
+    variant : str
+        The variant it is meant for; "" for every one.
+    """
+
+    name: str
+    percent: float
+    alongside: tuple[tuple[str, float], ...] = ()
+    variant: str = ""
+
+    def __post_init__(self) -> None:
+        for name, percent in ((self.name, self.percent), *self.alongside):
+            check_text("swaps", name, required=True)
+            check_percent("swaps", percent)
+
+
+@dataclass(frozen=True)
+class Row:
+    """One ingredient.
+
+    Attributes
+    ----------
+    phase : str
+        One of `PHASES`.
+    name : str
+        The common name, grade included.
+    percents : Percents
+        By variant number; any mapping is taken.
+    inci : str or None
+    given_class : str or None
+        What the maker says an ingredient unknown to the handbook is, one of `MATERIAL_KINDS`;
+        None where the file says nothing.
+    held : frozenset of str
+        Variants in which no fix may move this row.
+    swaps : tuple of Swap
+    note : str
+    origin : int or None
+        Index of the row in the source text, so that a moved row keeps its unknown keys.
+    """
+
+    phase: str
+    name: str
+    percents: Mapping[str, float | Fill | None] = field(default_factory=Percents)
+    inci: str | None = None
+    given_class: str | None = None
+    held: frozenset[str] = frozenset()
+    swaps: tuple[Swap, ...] = ()
+    note: str = ""
+    origin: int | None = field(default=None, compare=False, repr=False)
+
+    def __post_init__(self) -> None:
+        check_text("name", self.name, required=True)
+        check_text("inci", self.inci or "")
+        check_text("note", self.note, lines=True)
+        check_one_of("phase", self.phase, PHASES)
+        if self.given_class is not None:
+            check_one_of("class", self.given_class, MATERIAL_KINDS)
+        if not isinstance(self.percents, Percents):
+            object.__setattr__(self, "percents", Percents(self.percents))
+        for cell in self.percents.values():
+            if cell is not QS:
+                check_percent("percent", cell)
+
+
+@dataclass(frozen=True)
+class Variant:
+    """A column of percentages: its number, which never changes, its title, and if it is in use."""
+
+    number: str
+    title: str = ""
+    active: bool = False
+
+    def __post_init__(self) -> None:
+        if not (self.number.isascii() and self.number.isdigit() and self.number[0] != "0"):
+            raise CellError(
+                "variants",
+                f"A variant cannot be called {self.number!r}.",
+                "Number the variants 1, 2, 3 and give each a title.",
+            )
+        check_text("title", self.title)
+
+
+@dataclass(frozen=True)
+class Bench:
+    """The conditions of the batch.
+
+    Attributes
+    ----------
+    room, humidity, bath : float [K], [1], [K]
+    liquids : float or None [K]
+        Temperature of the liquids as they go in; None is that of the room.
+    batch : float or None [kg]
+        Dough weighed in. Either this or `bars` is stated, or neither.
+    bars : int or None
+    net : float or None [kg]
+        Weight of a bar as portioned; bars need it. The allowance for drying is not in it.
+    loss : float [1]
+        Share of the dough left on bowl, hands and press.
+    knead : (float, float) [s]
+        Kneading time within which a dough that comes clean counts as clean.
+    """
+
+    room: float = 294.15
+    humidity: float = 0.5
+    bath: float = 343.15
+    liquids: float | None = None
+    batch: float | None = None
+    bars: int | None = None
+    net: float | None = None
+    loss: float = 0.0
+    knead: tuple[float, float] = (300.0, 1200.0)
+
+    def __post_init__(self) -> None:
+        for name in ("room", "humidity", "bath", "liquids", "batch", "net", "loss"):
+            check_domain(name, getattr(self, name))
+        for end in self.knead:
+            check_domain("knead", end)
+        if self.knead[0] > self.knead[1]:
+            raise CellError("knead", "The kneading time ends before it starts.", "Swap the two.")
+        self._check_batch()
+
+    def _check_batch(self) -> None:
+        """Raise unless the batch is stated one way at most."""
+        if self.bars is None:
+            return
+        if self.batch is not None:
+            raise CellError(
+                "batch", "Both the batch and the number of bars are stated.", "Keep one of them."
+            )
+        if not 1 <= self.bars <= 100_000:
+            raise CellError("makes", f"{self.bars} bars cannot be made.", "State 1 to 100000 bars.")
+        if self.net is None:
+            raise CellError(
+                "net",
+                "The number of bars is stated without the weight of one.",
+                'Add it, as net = "100 g".',
+            )
+        check_domain("batch", self.bars * self.net / (1 - self.loss))
+
+    @property
+    def stated_batch(self) -> float | None:
+        """Dough to weigh in [kg]: the batch, or bars times net over what the loss leaves."""
+        if self.bars is not None and self.net is not None:
+            return self.bars * self.net / (1 - self.loss)
+        return self.batch
+
+    @property
+    def batch_mass(self) -> float:
+        """Dough to weigh in [kg]; `DEFAULT_BATCH` where nothing is stated."""
+        stated = self.stated_batch
+        return DEFAULT_BATCH if stated is None else stated
+
+
+@dataclass(frozen=True)
+class Recipe:
+    """A recipe: rows in the order of work, and a column of percentages for each variant.
+
+    Two recipes are equal when they say the same, however their files are laid out.
+
+    Attributes
+    ----------
+    name, notes : str
+    bench : Bench
+    variants : tuple of Variant
+        At least one; exactly one is active.
+    rows : tuple of Row
+    unknown : tuple of str
+        Keys of the file that the program does not know, as "bench.moon"; kept when written.
+    source : str
+        The text read, to which changes are applied when written; "" for a recipe made anew.
+    """
+
+    name: str = ""
+    notes: str = ""
+    bench: Bench = field(default_factory=Bench)
+    variants: tuple[Variant, ...] = (Variant("1", active=True),)
+    rows: tuple[Row, ...] = ()
+    unknown: tuple[str, ...] = field(default=(), compare=False, repr=False)
+    source: str = field(default="", compare=False, repr=False)
+
+    def __post_init__(self) -> None:
+        check_text("name", self.name)
+        check_text("notes", self.notes, lines=True)
+        self._check_variants()
+        if len(self.rows) > MOST_ROWS:
+            raise CellError(
+                "row", f"{len(self.rows)} rows are too many.", f"Keep to {MOST_ROWS} rows."
+            )
+        self._check_references()
+        self._check_fills()
+
+    def _check_variants(self) -> None:
+        """Raise unless there is a variant, each number stands once and one is active."""
+        if not 1 <= len(self.variants) <= MOST_VARIANTS:
+            raise CellError(
+                "variants",
+                f"A recipe cannot have {len(self.variants)} variants.",
+                f"Keep 1 to {MOST_VARIANTS} variants.",
+            )
+        if len(set(self.numbers)) < len(self.variants):
+            raise CellError("variants", "Two variants have one number.", "Number them 1, 2, 3.")
+        active = [variant.number for variant in self.variants if variant.active]
+        if len(active) > 1:
+            raise CellError(
+                "variants",
+                f"Variants {' and '.join(active)} are both active.",
+                "Mark one of them as active.",
+            )
+        if not active:
+            first, *others = self.variants
+            object.__setattr__(self, "variants", (replace(first, active=True), *others))
+
+    def _check_references(self) -> None:
+        """Raise when a row speaks of a variant that the recipe does not have."""
+        known = set(self.numbers)
+        for index, row in enumerate(self.rows):
+            spoken = {
+                "percent": set(row.percents),
+                "held": row.held,
+                "swaps": {swap.variant for swap in row.swaps if swap.variant},
+            }
+            for key, numbers in spoken.items():
+                if strange := sorted(numbers - known):
+                    raise CellError(
+                        key,
+                        f"Variant {strange[0][:20]!r} is not among the variants.",
+                        f"Use {listed(self.numbers)}, or add [variants.{strange[0][:20]}].",
+                        index,
+                        row.name,
+                    )
+
+    def _check_fills(self) -> None:
+        """Raise when two rows of one variant are q.s."""
+        for number in self.numbers:
+            filling = [i for i, row in enumerate(self.rows) if row.percents.get(number) is QS]
+            if len(filling) > 1:
+                first, second = filling[:2]
+                raise CellError(
+                    "percent",
+                    f"Rows {first + 1} and {second + 1} are both q.s. in variant {number}.",
+                    "Let one row fill up to 100 % and give the other a number.",
+                    second,
+                    self.rows[second].name,
+                )
+
+    @property
+    def numbers(self) -> tuple[str, ...]:
+        """Numbers of the variants, in order."""
+        return tuple(variant.number for variant in self.variants)
+
+    @property
+    def active(self) -> Variant:
+        """The variant in use."""
+        return next(variant for variant in self.variants if variant.active)
+
+    def with_name(self, name: str) -> "Recipe":
+        """Return a copy under another name."""
+        return replace(self, name=name)
+
+    def with_notes(self, notes: str) -> "Recipe":
+        """Return a copy with other notes."""
+        return replace(self, notes=notes)
+
+    def with_bench(self, **changes: Any) -> "Recipe":
+        """Return a copy with conditions changed, by the names of `Bench`, in SI.
+
+        A batch takes the place of a number of bars, and the other way round.
+        """
+        if changes.get("batch") is not None:
+            changes = {"bars": None, **changes}
+        elif changes.get("bars") is not None:
+            changes = {"batch": None, **changes}
+        return replace(self, bench=replace(self.bench, **changes))
+
+    def with_row(self, index: int, row: Row) -> "Recipe":
+        """Return a copy with the row at `index` changed to `row`."""
+        kept = replace(row, origin=self.rows[index].origin)
+        return replace(self, rows=(*self.rows[:index], kept, *self.rows[index:][1:]))
+
+    def with_percent(self, index: int, number: str, cell: float | Fill | None) -> "Recipe":
+        """Return a copy with one figure changed: percent, `QS`, or None for none."""
+        row = self.rows[index]
+        return self.with_row(
+            index, replace(row, percents=Percents(row.percents).changed(number, cell))
+        )
+
+    def add_row(self, row: Row, index: int | None = None) -> "Recipe":
+        """Return a copy with `row` put in before `index`, or at the end."""
+        at = len(self.rows) if index is None else index
+        new = replace(row, origin=None)
+        return replace(self, rows=(*self.rows[:at], new, *self.rows[at:]))
+
+    def remove_row(self, index: int) -> "Recipe":
+        """Return a copy without the row at `index`."""
+        gone = self.rows[index]
+        return replace(self, rows=tuple(row for row in self.rows if row is not gone))
+
+    def move_row(self, index: int, to: int) -> "Recipe":
+        """Return a copy with the row at `index` moved so that it stands at `to`."""
+        rows = list(self.rows)
+        rows.insert(to, rows.pop(index))
+        return replace(self, rows=tuple(rows))
+
+    def add_variant(self, title: str = "", like: str | None = None) -> "Recipe":
+        """Return a copy with a further variant, its figures copied from variant `like`."""
+        number = str(max(int(number) for number in self.numbers) + 1)
+        recipe = replace(self, variants=(*self.variants, Variant(number, title)))
+        if like is None:
+            return recipe
+        rows = (_copied(row, self.variant(like).number, number) for row in self.rows)
+        return replace(recipe, rows=tuple(rows))
+
+    def rename_variant(self, number: str, title: str) -> "Recipe":
+        """Return a copy in which variant `number` has another title."""
+        return self._with_variants(
+            replace(variant, title=title) if variant is self.variant(number) else variant
+            for variant in self.variants
+        )
+
+    def use_variant(self, number: str) -> "Recipe":
+        """Return a copy in which variant `number` is the one in use."""
+        used = self.variant(number)
+        return self._with_variants(
+            replace(variant, active=variant is used) for variant in self.variants
+        )
+
+    def remove_variant(self, number: str) -> "Recipe":
+        """Return a copy without a variant and without its figures.
+
+        Raises
+        ------
+        ReadableError
+            It is the last one, or there is none of that number.
+        """
+        return self.only(*(other for other in self.numbers if other != self.variant(number).number))
+
+    def only(self, *numbers: str) -> "Recipe":
+        """Return a copy with these variants alone."""
+        kept = {self.variant(number).number for number in numbers}
+        rows = tuple(_without_others(row, kept) for row in self.rows)
+        variants = tuple(variant for variant in self.variants if variant.number in kept)
+        return replace(self, variants=variants, rows=rows)
+
+    def variant(self, number: str) -> Variant:
+        """Return the variant of that number.
+
+        Raises
+        ------
+        ReadableError
+            There is none.
+        """
+        for variant in self.variants:
+            if variant.number == number:
+                return variant
+        raise CellError(
+            "variants", f"There is no variant {number[:20]!r}.", f"Use {listed(self.numbers)}."
+        )
+
+    def _with_variants(self, variants: Iterable[Variant]) -> "Recipe":
+        return replace(self, variants=tuple(variants))
+
+
+def _copied(row: Row, like: str, number: str) -> Row:
+    """Return a row with the figure and the hold of variant `like` repeated for `number`."""
+    held = row.held | {number} if like in row.held else row.held
+    percents = Percents(row.percents).changed(number, row.percents.get(like))
+    return replace(row, percents=percents, held=held)
+
+
+def _without_others(row: Row, kept: set[str]) -> Row:
+    """Return a row that speaks of the kept variants alone."""
+    return replace(
+        row,
+        percents=Percents({n: cell for n, cell in row.percents.items() if n in kept}),
+        held=row.held & kept,
+        swaps=tuple(swap for swap in row.swaps if not swap.variant or swap.variant in kept),
+    )
