@@ -73,6 +73,10 @@ UNITS: dict[str, tuple[str, float, float]] = {
     "mN/m": ("N/m", 1e-3, 0.0),
     "mPa s": ("Pa s", 1e-3, 0.0),
     "g/(100 g d)": ("1/s", 1e-2 / 86400.0, 0.0),
+    "m^2": ("m^2", 1.0, 0.0),
+    "m/s": ("m/s", 1.0, 0.0),
+    "m^3/kg": ("m^3/kg", 1.0, 0.0),
+    "kg^2/mol^2": ("kg^2/mol^2", 1.0, 0.0),
 }
 
 
@@ -192,6 +196,32 @@ QUANTITIES: dict[str, Quantity] = {
     "fresh": Quantity("1", -1e-9, 1.0 + 1e-9, "1", 2, "set share, fresh crystals"),
     "aged": Quantity("1", -1e-9, 1.0 + 1e-9, "1", 2, "set share, aged crystals"),
     "bar_weight_share": Quantity("1", 0.0, 2.0, "%", 1, "bar weight, of the weight as pressed"),
+    "solute_fraction": Quantity("1", 0.0, 1.0, "1", 3, "mole share of solute"),
+    "alpha": Quantity("1", -100.0, 2.0, "1", 2, "Norrish constant of x^2"),
+    "beta": Quantity("1", -100.0, 100.0, "1", 2, "Norrish constant of x^3"),
+    "nu": Quantity("1", 1.0, 10.0, "1", 0, "particles per molecule"),
+    "molality": Quantity("mol/kg", 0.0, 1e4, "mol/kg", 2, "molality"),
+    "pitzer_b0": Quantity("kg/mol", -10.0, 10.0, "kg/mol", 4, "Pitzer constant beta 0"),
+    "pitzer_b1": Quantity("kg/mol", -10.0, 10.0, "kg/mol", 4, "Pitzer constant beta 1"),
+    "pitzer_cphi": Quantity("kg^2/mol^2", -1.0, 1.0, "kg^2/mol^2", 5, "Pitzer constant C phi"),
+    "saturation_activity": Quantity("1", 1e-3, 1.0, "1", 3, "water activity where salt dissolves"),
+    "lowering": Quantity("1", 0.0, 1.0, "1", 3, "lowering of the water activity of the step"),
+    "step_width": Quantity("1", 1e-6, 1.0, "1", 3, "width of the step in water activity"),
+    "gab_m0": Quantity("1", 0.0, 10.0, "g/g", 3, "water of the first layer"),
+    "gab_c": Quantity("1", 1e-6, 1e6, "1", 1, "binding of the first layer"),
+    "gab_k": Quantity("1", 0.0, 0.999, "1", 3, "binding of the further layers"),
+    "holder_share": Quantity("1", 0.0, 1e3, "g/100 g", 2, "dry mass that holds water"),
+    "holder_water": Quantity("1", 0.0, 1e12, "g/g", 3, "water held per dry mass"),
+    "isotherm": Quantity("1", 0.0, 1e12, "g/100 g", 2, "water held over water activity"),
+    "sorption_heat": Quantity("J/mol", -1e5, 1e5, "kJ/mol", 1, "heat of sorption"),
+    "height": Quantity("m", 1e-6, 10.0, "mm", 1, "height"),
+    "width": Quantity("m", 1e-6, 10.0, "mm", 1, "width"),
+    "biot": Quantity("1", 1e-9, 1e9, "1", 1, "Biot number"),
+    "surface_velocity": Quantity("m/s", 0.0, 1e2, "m/s", 7, "mass transfer to air"),
+    "activation_energy": Quantity("J/mol", 0.0, 1e6, "kJ/mol", 0, "activation energy"),
+    "lost_share": Quantity("1", 0.0, 1 - 1e-9, "%", 0, "lost share of the losable water"),
+    "saturated_vapour": Quantity("kg/m^3", 0.0, 1.0, "kg/m^3", 4, "vapour of saturated air"),
+    "activity_slope": Quantity("m^3/kg", 0.0, 1e3, "m^3/kg", 4, "water activity per water held"),
 }
 """Every named quantity; laws add theirs below their own heading."""
 
