@@ -1,0 +1,326 @@
+"""One evaluation of a recipe: the arrays and summaries that every view and command reads."""
+
+from dataclasses import dataclass
+from functools import cached_property, lru_cache
+
+import numpy as np
+
+from designer.evaluation import bar, draws, heat, marks
+from designer.evaluation.dough import Clock, Dough, Heat, clock, dough
+from designer.evaluation.heat import Conditions, Course
+from designer.evaluation.knowledge import Knowledge
+from designer.evaluation.mixture import Mixture, mix
+from designer.evaluation.spread import Spread, spread
+from designer.handbook import Handbook
+from designer.laws import flow
+from designer.recipe import Amounts, Recipe, resolve
+from designer.vocabulary import Floats
+
+MINUTE = 60.0
+DAY = 86400.0
+WINDOW_STEPS = np.array([0.0, 1, 2, 3, 4, 5, 7, 9, 11, 13, 15]) / 15
+"""Where within the maker's kneading window the dough is felt: 5, 6, ... 10, 12, ... 20 min."""
+USUAL_KNEAD = 600.0
+"""The moment [s] that readings at the knead are given for, unless the window ends before it."""
+LAST_TIME = 28 * DAY
+
+
+@dataclass(frozen=True, eq=False)
+class Evaluation:
+    """Everything known about a recipe, read-only; arrays over (variants, times, draws).
+
+    Attributes
+    ----------
+    recipe, amounts, mixture, conditions, knowledge, handbook
+        What was evaluated, and on which knowledge.
+    times : array (times,) [s] from the first contact of melt and powder
+    knead : int
+        Index of the moment the readings at the knead are given for.
+    window : int array
+        Indices of the moments within the maker's kneading window.
+    temperature [K], melt_liquid_share [1], wetness [1], firmness [Pa]
+        Firmness is the dough's while kneaded and the bar's after shaping.
+    log_strength, tack_cut, crumble_cut [ln Pa]
+        Of the dough, also within the bar.
+    polar_demand [m^3/kg] (variants, draws), at the knead
+    water, kept_water [1] (variants, draws), lost_water [1]
+    """
+
+    recipe: Recipe
+    amounts: Amounts
+    mixture: Mixture
+    conditions: Conditions
+    knowledge: Knowledge
+    handbook: Handbook
+    times: Floats
+    knead: int
+    window: np.ndarray
+    temperature: Floats
+    melt_liquid_share: Floats
+    wetness: Floats
+    firmness: Floats
+    log_strength: Floats
+    tack_cut: Floats
+    crumble_cut: Floats
+    polar_demand: Floats
+    oil_share: Floats
+    water: Floats
+    kept_water: Floats
+    lost_water: Floats
+    clean: Floats
+    doughs: tuple[Dough, ...]
+    clock: Clock
+    factors: Floats
+
+    @property
+    def weights(self) -> Floats:
+        """Weights of the draws (draws,)."""
+        return self.knowledge.weights
+
+    @property
+    def clean_knead_chance(self) -> Floats:
+        """Chance of a clean knead within the maker's window (variants,)."""
+        return self.clean @ self.weights
+
+    @cached_property
+    def state_chances(self) -> Floats:
+        """Chance of each state at each time: (variants, times, 5), dry to wet."""
+        slack, firm = self._fixed_cuts
+        chances = flow.state_chances(
+            self.log_strength,
+            (slack, self.tack_cut, firm, self.crumble_cut),
+            self.handbook.parameters["rating_sd"].si,
+        )
+        return np.moveaxis(chances @ self.weights, 0, -1)
+
+    @property
+    def _fixed_cuts(self) -> tuple[float, float]:
+        p = self.handbook.parameters
+        return float(np.log(p["slack_strength"].si)), float(np.log(p["firm_strength"].si))
+
+    def spread(self, draws_of: Floats) -> Spread:
+        """Return median and 80 % interval over the last axis under this knowledge."""
+        return spread(draws_of, self.weights)
+
+    @cached_property
+    def marks(self) -> dict[str, marks.Mark]:
+        """The marks on the dough clock, each over (variants,)."""
+        return marks.marks(self)
+
+    @property
+    def bar_weight_share(self) -> Floats:
+        """Weight of the bar over its weight as shaped (variants, times, draws)."""
+        return 1 - self.lost_water
+
+
+@lru_cache(maxsize=32)
+def clock_times(window: tuple[float, float]) -> Floats:
+    """Return the times [s] of the dough clock: 60, from 1 minute to four weeks.
+
+    The moments in the window are among them, and the knead's.
+    """
+    start, end = window
+    felt = start + (end - start) * WINDOW_STEPS
+    early = np.geomspace(MINUTE, max(start, 2 * MINUTE), 12)
+    late = np.geomspace(end, LAST_TIME, 60)
+    days = np.array([1.0, 7.0, 14.0]) * DAY
+    fixed = np.unique(np.concatenate([early, felt, [min(USUAL_KNEAD, end)], days]))
+    # The free ones thin out until sixty are left.
+    room = 60 - fixed.size
+    late = np.geomspace(end, LAST_TIME, room + 1)[1:]
+    times = np.unique(np.concatenate([fixed, late]))
+    times.flags.writeable = False
+    return times
+
+
+def conditions_of(recipe: Recipe, amounts: Amounts) -> Conditions:
+    """Return the conditions a recipe states; liquids stand at room temperature unless said."""
+    bench = recipe.bench
+    liquids = bench.room if bench.liquids is None else bench.liquids
+    return Conditions(
+        bench.room,
+        bench.bath,
+        liquids,
+        bench.humidity,
+        np.asarray(amounts.batch_mass, dtype=float),
+        bench.knead,
+    )
+
+
+def evaluate(
+    recipe: Recipe,
+    handbook: Handbook,
+    knowledge: Knowledge,
+    times: Floats | None = None,
+) -> Evaluation:
+    """Return the one evaluation of a recipe.
+
+    Parameters
+    ----------
+    recipe : Recipe
+    handbook : Handbook
+    knowledge : Knowledge
+    times : array (times,) [s], optional
+        Ascending; the clock of the recipe's window if not given. It must hold the window's
+        moments for a chance to be told.
+
+    Raises
+    ------
+    ReadableError
+        A row is unknown and has no class, or a variant holds nothing.
+    """
+    amounts = resolve(recipe)
+    mixture = mix(recipe, amounts, handbook)
+    conditions = conditions_of(recipe, amounts)
+    return evaluate_mixture(recipe, amounts, mixture, conditions, handbook, knowledge, times)
+
+
+def evaluate_mixture(
+    recipe: Recipe,
+    amounts: Amounts,
+    mixture: Mixture,
+    conditions: Conditions,
+    handbook: Handbook,
+    knowledge: Knowledge,
+    times: Floats | None = None,
+    melt_course: Course | None = None,
+    needs_bar: bool = True,
+) -> Evaluation:
+    """Return the evaluation of a mixture under conditions.
+
+    `melt_course` replaces the melt model (tests bring simple fats that way); without
+    `needs_bar` nothing dries, which is all that moments before shaping need.
+    """
+    times = clock_times(conditions.window) if times is None else times
+    drawn = draws.dough_draws(handbook, knowledge)
+    factors = draws.uptake_factors(mixture.powders, handbook, knowledge)
+    classes = {powder.material_class for powder in mixture.powders}
+    ticking = clock(times, conditions.window[1], classes, handbook, drawn)
+    course = melt_course or heat.course(mixture, conditions, times, handbook, knowledge)
+    since = times - conditions.window[1]
+    parts = [
+        _variant(mixture, v, course, conditions, ticking, factors, since, handbook, knowledge)
+        for v in range(len(mixture.powder_shares))
+    ]
+    doughs = tuple(part.dough for part in parts)
+    knead = int(np.searchsorted(times, min(USUAL_KNEAD, conditions.window[1]) - 1e-6))
+    window = _window_indices(times, conditions.window)
+    wetness = np.stack([one.wetness for one in doughs])
+    log_strength = np.stack([one.log_strength for one in doughs])
+    tack_cut = np.stack([one.tack_cut for one in doughs])
+    crumble_cut = np.stack([one.crumble_cut for one in doughs])
+    oil = np.stack([_oil_share(one, knead) for one in doughs])
+    result = Evaluation(
+        recipe,
+        amounts,
+        mixture,
+        conditions,
+        knowledge,
+        handbook,
+        times,
+        knead,
+        window,
+        np.stack([part.heat.temperature for part in parts]),
+        1 - np.stack([part.heat.set_share for part in parts]),
+        wetness,
+        np.stack([part.firmness for part in parts]),
+        log_strength,
+        tack_cut,
+        crumble_cut,
+        np.stack([one.polar_demand[min(knead, times.size - 1)] for one in doughs]),
+        oil,
+        np.stack([part.water.all for part in parts]),
+        np.stack([part.water.kept for part in parts]),
+        np.stack([part.water.lost for part in parts]),
+        clean_within(log_strength, tack_cut, crumble_cut, window, drawn.rating, handbook),
+        doughs,
+        ticking,
+        factors,
+    )
+    for array in (result.temperature, wetness, result.firmness, log_strength, result.clean):
+        array.flags.writeable = False
+    return result
+
+
+def _window_indices(times: Floats, window: tuple[float, float]) -> np.ndarray:
+    inside = (times >= window[0] - 1e-6) & (times <= window[1] + 1e-6)
+    felt = window[0] + (window[1] - window[0]) * WINDOW_STEPS
+    near = np.isclose(times[:, None], felt, rtol=1e-9, atol=1e-6).any(axis=1)
+    return np.flatnonzero(inside & near)
+
+
+def _oil_share(one: Dough, knead: int) -> Floats:
+    at = min(knead, one.polar_volume.shape[0] - 1)
+    fat = one.oil_volume[at] + one.set_volume[at]
+    return fat / np.maximum(one.polar_volume[at] + fat, 1e-12)
+
+
+@dataclass(frozen=True, eq=False)
+class _Part:
+    dough: Dough
+    heat: Heat
+    water: bar.Water
+    firmness: Floats
+
+
+def _variant(
+    mixture: Mixture,
+    variant: int,
+    course: Course,
+    conditions: Conditions,
+    ticking: Clock,
+    factors: Floats,
+    since: Floats,
+    handbook: Handbook,
+    knowledge: Knowledge,
+) -> _Part:
+    drawn = draws.dough_draws(handbook, knowledge)
+    fraction = float(mixture.melt_fraction[variant])
+    warmth = _heat(mixture, variant, course, since, drawn, handbook, knowledge)
+    water = bar.water(mixture, variant, conditions.humidity, since, handbook, knowledge)
+    one = dough(
+        mixture, variant, warmth, water.lost, ticking, factors, drawn, handbook, knowledge
+    )
+    firmness = bar.bar_firmness(one.log_strength, warmth.set_share, fraction, since, handbook)
+    return _Part(one, warmth, water, firmness)
+
+
+def _heat(
+    mixture: Mixture,
+    variant: int,
+    course: Course,
+    since: Floats,
+    drawn: draws.DoughDraws,
+    handbook: Handbook,
+    knowledge: Knowledge,
+) -> Heat:
+    """Return temperature and set share per draw, with ageing and the melt model's own error."""
+    row = knowledge.melt_row
+    age = -np.expm1(-np.maximum(since, 0.0) / handbook.parameters["aged_time"].si)
+    share = course.set_share[variant] + course.ageing[variant] * age[:, None]
+    share = np.clip(share, 0.0, 1.0)[:, row]
+    butter = sum(
+        portion
+        for melt, portion in zip(mixture.melts, mixture.melt_shares[variant], strict=True)
+        if melt.material_class in ("butter", "lauric_fat", "hard_fat")
+    )
+    fraction = mixture.melt_fraction[variant]
+    rich = np.clip(2 * butter / fraction, 0.5, 1.0) if fraction > 0 else 0.5
+    share = share + rich * drawn.melt_error * 4 * share * (1 - share)
+    temperature = course.temperature[variant]
+    return Heat(temperature[:, row], temperature, np.clip(share, 0.0, 1.0))
+
+
+def clean_within(
+    log_strength: Floats,
+    tack_cut: Floats,
+    crumble_cut: Floats,
+    window: np.ndarray,
+    rating: Floats,
+    handbook: Handbook,
+) -> Floats:
+    """Return whether each draw is felt clean at some moment of the window: (variants, draws)."""
+    firm = np.log(handbook.parameters["firm_strength"].si)
+    felt = log_strength[:, window] + rating
+    clean = (felt >= tack_cut[:, window]) & (felt <= np.minimum(firm, crumble_cut[:, window]))
+    return clean.any(axis=1).astype(float)

@@ -1,0 +1,115 @@
+"""Marks on the dough clock: when it comes clean, must be pressed, takes no dent, may be wrapped."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from designer.evaluation.bar import drying_share
+from designer.evaluation.spread import LEVELS, percentiles
+from designer.vocabulary import Floats
+
+if TYPE_CHECKING:
+    from designer.evaluation.evaluate import Evaluation
+
+_DAY = 86400.0
+
+
+@dataclass(frozen=True, eq=False)
+class Mark:
+    """When something happens, over the draws in which it does; arrays (variants,).
+
+    Attributes
+    ----------
+    low, value, high : [s], NaN where no draw gets there
+    share : [1], weight of the draws that get there
+    """
+
+    low: Floats
+    value: Floats
+    high: Floats
+    share: Floats
+
+
+def marks(result: Evaluation) -> dict[str, Mark]:
+    """Return all marks; times count from the first contact of melt and powder."""
+    p = result.handbook.parameters
+    knead_end = result.conditions.window[1]
+    times = result.times
+    kneaded = times <= knead_end + 1e-6
+    above_tack = result.log_strength - result.tack_cut
+    clean_from = first_crossing(times[kneaded], above_tack[:, kneaded])
+    firm = result.log_strength - np.log(p["firm_strength"].si)
+    press_before = first_crossing(times, firm, after=clean_from)
+    shaped = times >= knead_end - 1e-6
+    hard = np.log(result.firmness[:, shaped]) - np.log(p["thumb_strength"].si)
+    draws = {
+        "clean_from": clean_from,
+        "press_before": press_before,
+        "no_dent_from": first_crossing(times[shaped], hard),
+        "wrap_from": _wrap_from(result, knead_end),
+    }
+    return {name: _mark(times_of, result.weights) for name, times_of in draws.items()}
+
+
+def first_crossing(times: Floats, excess: Floats, after: Floats | None = None) -> Floats:
+    """Return the first time at which `excess` is not negative, interpolated in ln time.
+
+    Parameters
+    ----------
+    times : array (times,) [s], positive
+    excess : array (variants, times, draws)
+    after : array (variants, draws) [s], optional
+        Only later times count.
+
+    Returns
+    -------
+    array (variants, draws) [s]: infinite where it never happens
+    """
+    reached = excess >= 0
+    if after is not None:
+        reached = reached & (times[:, None] > after[:, None, :])
+    first = reached.argmax(axis=1)
+    never = ~reached.any(axis=1)
+    before = np.maximum(first - 1, 0)
+    low = np.take_along_axis(excess, before[:, None], axis=1)[:, 0]
+    high = np.take_along_axis(excess, first[:, None], axis=1)[:, 0]
+    rises = (first > 0) & (low < 0)
+    part = np.where(rises, -low / np.where(rises, high - low, 1.0), 1.0)
+    logs = np.log(times)
+    crossing = np.exp(logs[before] + part * (logs[first] - logs[before]))
+    if after is not None:
+        crossing = np.maximum(crossing, after)
+    return np.where(never, np.inf, crossing)
+
+
+def _wrap_from(result: Evaluation, knead_end: float) -> Floats:
+    """Return when the daily loss falls below the wrapping limit, not before ten days."""
+    p = result.handbook.parameters
+    days = np.arange(p["wrap_not_before"].si, 90 * _DAY, _DAY / 2)
+    losable = np.abs(result.water - result.kept_water)
+    left = [
+        drying_share(days - knead_end + shift, result.handbook, result.knowledge)
+        for shift in (-_DAY / 2, _DAY / 2)
+    ]
+    rate = (left[0] - left[1]) / _DAY
+    slow = losable[:, None, :] * rate <= p["wrap_loss"].si
+    first = slow.argmax(axis=1)
+    return np.where(slow.any(axis=1), days[first], np.inf)
+
+
+def _mark(times_of: Floats, weights: Floats) -> Mark:
+    low, value, high, share = [], [], [], []
+    for one in times_of:
+        there = np.isfinite(one)
+        weight = weights[there]
+        share.append(weight.sum())
+        if there.any() and weight.sum() > 0:
+            spread = percentiles(one[there], weight / weight.sum(), LEVELS)
+        else:
+            spread = np.full(3, np.nan)
+        for column, level in zip((low, value, high), spread, strict=True):
+            column.append(float(level))
+    return Mark(np.array(low), np.array(value), np.array(high), np.array(share))
