@@ -1,0 +1,261 @@
+"""The readings of a recipe: what the window, the terminal and the JSON show, in SI, with sources."""
+
+from dataclasses import dataclass, field
+from typing import TypeAlias
+
+import numpy as np
+
+from designer.evaluation.evaluate import Evaluation
+from designer.handbook import KnownGoodRange
+from designer.vocabulary import STATES, Floats, si
+
+CHARGES = ("anionic", "amphoteric", "nonionic", "cationic")
+
+_RANGES = {
+    "liquid_to_powder": "liquid:powder",
+    "wetness": "wetness at 10 min",
+    "melt_fraction": "melt phase",
+    "dough_temperature": "dough temperature at knead",
+    "firmness": "worked strength at 10 min",
+    "water": "water",
+}
+"""Reading: the known-good range it is drawn against."""
+
+_SOURCES = {
+    "liquid_to_powder": "as weighed: unheated liquids over all powders",
+    "wetness": "liquid over rub-out demand (end point of ISO 787-5, ASTM D281), slow uptake",
+    "melt_fraction": "as weighed: everything in phase melt",
+    "melt_liquid_share": "ideal solubility (Schroeder, van Laar) with first-order setting",
+    "dough_temperature": "heat balance at the pour, Newton cooling, heat of setting",
+    "firmness": "log-linear strength between Atterberg limits (Vardanega and Haigh 2014)",
+    "clean_knead_chance": "share of weighted draws that are felt clean within the kneading window",
+    "active_surfactant": "active content of every surfactant as sold",
+    "water": "water of the liquids and moisture of the powders",
+}
+
+Span: TypeAlias = tuple[float, float]
+
+
+@dataclass(frozen=True)
+class Reading:
+    """One shown number, in SI.
+
+    Attributes
+    ----------
+    name : str
+        A key of `vocabulary.QUANTITIES`.
+    value, low, high : float or None
+        Median and 80 % interval of the draws; None where the model must not speak, or, for the
+        ends, where the number is exact or a chance.
+    source : str
+    known_good : (float, float) or None
+    at : float or None [s]
+        The moment it is given for.
+    missing : str or None
+        Why there is no value.
+    parts : mapping of str to float
+    """
+
+    name: str
+    value: float | None
+    low: float | None
+    high: float | None
+    source: str
+    known_good: Span | None = None
+    at: float | None = None
+    missing: str | None = None
+    parts: dict[str, float] = field(default_factory=dict)
+
+
+def readings(result: Evaluation, variant: int) -> dict[str, Reading]:
+    """Return the readings of a variant at the knead, in the order they are shown."""
+    knead = result.knead
+    outside = outside_model(result, variant)
+    draws: dict[str, Floats] = {
+        "liquid_to_powder": np.atleast_1d(result.mixture.liquid_to_powder[variant]),
+        "wetness": result.wetness[variant, knead],
+        "melt_fraction": np.atleast_1d(result.mixture.melt_fraction[variant]),
+        "melt_liquid_share": result.melt_liquid_share[variant, knead],
+        "dough_temperature": result.temperature[variant, knead],
+        "firmness": result.firmness[variant, knead],
+        "active_surfactant": active_surfactant(result, variant)[0],
+        "water": result.water[variant],
+    }
+    found = {name: _reading(result, name, values) for name, values in draws.items()}
+    if not np.isfinite(draws["liquid_to_powder"]).all():
+        found["liquid_to_powder"] = _absent("liquid_to_powder", "there is no powder")
+    if result.mixture.melt_fraction[variant] <= 0:
+        found["melt_liquid_share"] = _absent("melt_liquid_share", "there is no melt")
+    chance = float(result.clean_knead_chance[variant])
+    found["clean_knead_chance"] = Reading(
+        "clean_knead_chance", chance, None, None, _source(result, "clean_knead_chance")
+    )
+    parts = dict(zip(CHARGES, active_surfactant(result, variant)[1], strict=True))
+    found["active_surfactant"] = _with_parts(found["active_surfactant"], parts)
+    if outside:
+        for name in ("wetness", "firmness", "clean_knead_chance"):
+            found[name] = _absent(name, f"outside the model: {outside}")
+    elif state(result, variant) == "crumbly":
+        # A loose powder has no such strength.
+        found["firmness"] = _absent("firmness", "a crumbling dough has no single firmness")
+    return found
+
+
+def _reading(result: Evaluation, name: str, draws: Floats) -> Reading:
+    if draws.size == 1 and result.knowledge.draws > 1:
+        value = low = high = float(draws[0])
+    else:
+        spread = result.spread(draws)
+        low, value, high = float(spread.low), float(spread.value), float(spread.high)
+    is_timed = name in ("wetness", "melt_liquid_share", "dough_temperature", "firmness")
+    return Reading(
+        name,
+        value,
+        low,
+        high,
+        _source(result, name),
+        known_good_span(result, name),
+        float(result.times[result.knead]) if is_timed else None,
+    )
+
+
+def _source(result: Evaluation, name: str) -> str:
+    exact = name in ("liquid_to_powder", "melt_fraction")
+    return _SOURCES[name] if exact else f"{_SOURCES[name]}; {result.knowledge.basis}"
+
+
+def _absent(name: str, why: str) -> Reading:
+    return Reading(name, None, None, None, _SOURCES[name], missing=why)
+
+
+def _with_parts(reading: Reading, parts: dict[str, float]) -> Reading:
+    from dataclasses import replace
+
+    return replace(reading, parts={key: value for key, value in parts.items() if value > 0})
+
+
+def known_good_span(result: Evaluation, name: str) -> Span | None:
+    """Return the known-good range of a reading in SI, or None."""
+    if name not in _RANGES:
+        return None
+    return _span(result.handbook.ranges[_RANGES[name]])
+
+
+def _span(one: KnownGoodRange) -> Span:
+    unit = one.unit.split(" of ")[0]
+    return float(si(one.low, unit)), float(si(one.high, unit))
+
+
+def active_surfactant(result: Evaluation, variant: int) -> tuple[Floats, Floats]:
+    """Return active surfactant per mass of dough: all of it (draws,), medians by charge (4,)."""
+    total = np.zeros(result.knowledge.draws)
+    by_charge = dict.fromkeys(CHARGES, 0.0)
+    sd = result.handbook.parameters["active_powder_sd"].si
+    mixture = result.mixture
+    for materials, shares in (
+        (mixture.powders, mixture.powder_shares[variant]),
+        (mixture.liquids, mixture.liquid_shares[variant]),
+    ):
+        for material, share in zip(materials, shares, strict=True):
+            if material.surfactant_charge not in by_charge or not _is_surfactant(material):
+                continue
+            own = share * material.active_fraction
+            spread = getattr(material, "active_rel_sd", None)
+            scores = result.knowledge.scores(f"active {material.name}")
+            total = total + own * (1 + (sd if spread is None else spread) * scores)
+            by_charge[material.surfactant_charge] += own
+    return total, np.array([by_charge[charge] for charge in CHARGES])
+
+
+def _is_surfactant(material: object) -> bool:
+    return getattr(material, "material_class", "") in ("surfactant_powder", "liquid_surfactant")
+
+
+def state(result: Evaluation, variant: int, time: int | None = None) -> str:
+    """Return the likeliest state of the dough at a moment, the knead unless said."""
+    at = result.knead if time is None else time
+    return STATES[int(result.state_chances[variant, at].argmax())]
+
+
+def outside_model(result: Evaluation, variant: int) -> str:
+    """Return why the model must not speak about a variant, or ""."""
+    p = result.handbook.parameters
+    weights = result.weights
+    demand = float(result.polar_demand[variant] @ weights)
+    wetness = float(result.spread(result.wetness[variant, result.knead]).value)
+    if demand < p["domain_demand"].si:
+        return "there is too little powder to make a dough"
+    if wetness < p["domain_wetness_low"].si:
+        return "there is far too little liquid to wet the powder"
+    if wetness > p["domain_wetness_high"].si:
+        return "there is far more liquid than the powder can take"
+    if result.mixture.melt_fraction[variant] > p["domain_melt"].si:
+        return "there is more melt than such a dough was ever described with"
+    return ""
+
+
+@dataclass(frozen=True)
+class Standing:
+    """Where a recipe stands against one known-good range; values in the range's unit.
+
+    Attributes
+    ----------
+    where : "below", "within" or "above"
+    """
+
+    quantity: str
+    unit: str
+    value: float
+    low: float
+    typical: float
+    high: float
+    where: str
+    source: str
+
+
+def standings(result: Evaluation, variant: int) -> tuple[Standing, ...]:
+    """Return where a variant stands against the known-good ranges of its make-up."""
+    found = []
+    for quantity, value in _make_up(result, variant).items():
+        one = result.handbook.ranges[quantity]
+        shown = value * 100 if one.unit.startswith("%") else value
+        # Rounded as shown, so that "12.0 % above 12" is never said.
+        rounded = round(shown, 2)
+        where = "below" if rounded < one.low else "above" if rounded > one.high else "within"
+        found.append(
+            Standing(quantity, one.unit, shown, one.low, one.typical, one.high, where, one.source)
+        )
+    return tuple(found)
+
+
+def _make_up(result: Evaluation, variant: int) -> dict[str, float]:
+    """Return the shares of the dough that usual practice has ranges for."""
+    mixture = result.mixture
+    powder = _by_class(mixture.powders, mixture.powder_shares[variant])
+    liquid = _by_class(mixture.liquids, mixture.liquid_shares[variant])
+    melt = _by_class(mixture.melts, mixture.melt_shares[variant])
+    powders, liquids = sum(powder.values()), sum(liquid.values())
+    fraction = float(mixture.melt_fraction[variant])
+    surfactant = powder.get("surfactant_powder", 0.0)
+    made = {
+        "surfactant powder": surfactant,
+        "other powder": powders - surfactant,
+        "starch": powder.get("starch", 0.0),
+        "melt phase": fraction,
+        "cationic wax": melt.get("cationic", 0.0),
+        "liquid surfactant": liquid.get("liquid_surfactant", 0.0),
+        "other liquids": liquids - liquid.get("liquid_surfactant", 0.0),
+        "humectant": liquid.get("humectant", 0.0),
+        "water": float(result.spread(result.water[variant]).value),
+    }
+    if powders > 0:
+        made["liquid:powder"] = liquids / powders
+        made["vehicle:powder"] = (liquids + fraction) / powders
+    return made
+
+
+def _by_class(materials: tuple, shares: Floats) -> dict[str, float]:  # type: ignore[type-arg]
+    found: dict[str, float] = {}
+    for material, share in zip(materials, shares, strict=True):
+        found[material.material_class] = found.get(material.material_class, 0.0) + float(share)
+    return found
