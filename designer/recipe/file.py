@@ -5,10 +5,13 @@ import stat
 from pathlib import Path
 
 from designer.errors import ReadableError
+from designer.recipe.patch import text
 from designer.recipe.reader import parse
+from designer.recipe.saving import save
+from designer.recipe.table import PhaseOf, parse_csv
 from designer.recipe.values import Recipe
 
-__all__ = ["LARGEST", "parse", "read"]
+__all__ = ["LARGEST", "from_csv", "parse", "parse_csv", "read", "read_text", "text", "write"]
 
 LARGEST = 1_000_000
 """Bytes of the largest file taken for a recipe; a long one has a hundredth of it."""
@@ -28,6 +31,42 @@ def read(path: str | os.PathLike[str]) -> Recipe:
         The file is missing, unreadable, no recipe, or says something a recipe cannot be.
     """
     return parse(read_text(path), Path(path).name)
+
+
+def from_csv(path: str | os.PathLike[str], phase_of: PhaseOf | None = None) -> Recipe:
+    """Return the recipe in a table of comma-separated values; see `parse_csv` for its columns.
+
+    Parameters
+    ----------
+    path : str or path
+        A file in UTF-8.
+    phase_of : callable, optional
+        Asked for the phase of a common or INCI name where the table has none.
+
+    Raises
+    ------
+    ReadableError
+        The file cannot be read, a column is missing, or a cell says nothing usable.
+    """
+    return parse_csv(read_text(path), Path(path).name, phase_of)
+
+
+def write(recipe: Recipe, path: str | os.PathLike[str]) -> None:
+    """Write a recipe to a file, whole or not at all; see `text` for what is kept.
+
+    Parameters
+    ----------
+    recipe : Recipe
+        As read and changed, or made anew.
+    path : str or path
+        A link is followed; the mode of a file that is there is kept.
+
+    Raises
+    ------
+    ReadableError
+        The disk is full, or the file may not be written. The old file is whole then.
+    """
+    save(path, text(recipe).encode())
 
 
 def read_text(path: str | os.PathLike[str]) -> str:
