@@ -90,7 +90,7 @@ _NUMBER = re.compile(r"([+-]?(?:\d+(?: \d{3})+(?!\d)|\d)?[\d.,]*(?:[eE][+-]?\d{1
 _GROUPED = re.compile(r"[+-]?\d{1,3}(?:[.,]\d{3})*[.,]\d+")
 _THOUSANDS = re.compile(r"[+-]?[1-9]\d{0,2},\d{3}")
 _UNIT = re.compile(r"[^\W\d]+(?:\^-?\d)?(?: ?[/*] ?[^\W\d]+(?:\^-?\d)?){0,3}")
-_SPAN = re.compile(r"\s+to\s+|\s*[–—]\s*|(?<=[^\s\-eE(/^*])\s*-\s*(?=[\d.,])", re.IGNORECASE)
+_SPAN = re.compile(r"\s+to\s+|\s*[–—]\s*|(?<=[^\s\-eE(/^*])\s*-\s*(?=-?[\d.,])", re.IGNORECASE)
 _NOT_FINITE = re.compile(r"[+-]?(?:nan|inf|infinity|∞)\b", re.IGNORECASE)
 _LONGEST = 60
 _DIGITS = Context(prec=60, traps=[])
@@ -248,10 +248,12 @@ def written_exactly(value: float, name: str) -> str:
     figure = context.divide(
         context.subtract(Decimal(repr(value)), Decimal(repr(offset))), Decimal(repr(factor))
     )
+    unit = quantity.shown
     if context.flags[Inexact]:
         # A third of a minute has no end in decimals; seconds do.
-        return _with_unit(_figure(Decimal(repr(value))), quantity.unit)
-    return _with_unit(_figure(figure), quantity.shown)
+        figure, unit = Decimal(repr(value)), quantity.unit
+    plain = _figure(figure)
+    return _with_unit(plain if len(plain) < _LONGEST // 2 else f"{figure:e}", unit)
 
 
 def written_span(low: float, high: float, name: str) -> str:

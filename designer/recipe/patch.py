@@ -1,6 +1,6 @@
 """A changed recipe as the text it was read from, changed only where it must be."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from difflib import SequenceMatcher
 from typing import Any
 
@@ -117,7 +117,7 @@ def _edit(table: Any, before: Mapping[str, str], after: Mapping[str, str]) -> li
 def _edit_row(table: Any, before: Recipe, after: Recipe, row: Row) -> list[str]:
     """Change a row as `_edit`, its percent cell by cell and its swaps one by one."""
     old = before.rows[row.origin or 0]
-    own = {
+    own: dict[str, Callable[[], None]] = {
         "percent": lambda: _edit_percent(table, old, row, after.numbers),
         "swaps": lambda: _edit_swaps(table["swaps"], old.swaps, row.swaps),
     }

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 from designer.errors import ReadableError
-from designer.quantities import QS, Fill, read, read_percent
+from designer.quantities import Fill, read, read_percent
 from designer.recipe.checks import CellError
 from designer.recipe.values import MOST_ROWS, Bench, Recipe, Row
 
@@ -181,7 +181,8 @@ def _amounts(lines: list[_Line], where: str) -> tuple[float | None, list[float |
     batch = sum(masses)
     if not batch > 0:
         raise ReadableError(where, "All masses are zero.", "Give at least one ingredient a mass.")
-    return batch, [mass / batch * 100 for mass in masses]
+    # Four decimals of a percent: below what any scale shows, and pleasant to read in a file.
+    return batch, [round(mass / batch * 100, 4) for mass in masses]
 
 
 def _read_percent(line: _Line, where: str) -> float | Fill:
