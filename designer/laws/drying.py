@@ -248,6 +248,7 @@ def puck_drying_time(
     Notes
     -----
     The root of `puck_water_left` = 1 - lost share, by halving the logarithm of time.
+    Source: as `puck_water_left`.
 
     Examples
     --------

@@ -96,7 +96,7 @@ def norrish_water(
     Notes
     -----
     The inverse of `norrish_activity`, to 1e-12, then (1 - x)/x nu M_w/M. The unknown solved for
-    is u = -ln(1 - x), in which Raoult's law is a straight line.
+    is u = -ln(1 - x), in which Raoult's law is a straight line. Source: as `norrish_activity`.
 
     Examples
     --------
@@ -241,6 +241,7 @@ def pitzer_water(
     -----
     The inverse of `pitzer_activity`, to 1e-12, then 1/(m M). Where the constants let the activity
     rise again at high molality, the water at that molality stands for all lower activities.
+    Source: as `pitzer_osmotic`.
 
     Examples
     --------
