@@ -90,7 +90,19 @@ def held_water(name: str, activity: float, handbook: Handbook) -> float:
             )
         )
     if holder.model == "salt":
-        return float(sorption.salt_water(activity, holder))
+        p = handbook.parameters
+        return float(
+            sorption.salt_water(
+                activity,
+                holder.pitzer_b0,
+                holder.pitzer_b1,
+                holder.pitzer_cphi,
+                holder.molar_mass,
+                holder.saturation_activity,
+                p["salt_step_lowering"].si,
+                p["salt_step_width"].si,
+            )
+        )
     return 0.0
 
 

@@ -112,8 +112,8 @@ def dough(
     p = handbook.parameters
     solution = _solution(mixture, variant, heat, clock, factors, handbook, draws, knowledge)
     dissolved_volume = solution.dissolved * solution.soluble / p["dissolved_density"].si
-    polar, oil, tack_volume = _liquid_volumes(mixture, variant)
-    melt_volume = _melt_volume(mixture, variant)
+    polar, oil, tack_volume = _liquid_volumes(mixture, variant, handbook, knowledge)
+    melt_volume = _melt_volume(mixture, variant, handbook, knowledge)
     set_volume = heat.set_share * melt_volume
     polar_volume = polar - lost_water / p["water_density"].si + dissolved_volume
     oil_volume = oil + melt_volume - set_volume
@@ -280,17 +280,34 @@ def liquid_volume(liquid: Liquid) -> tuple[float, float]:
     return (1 - liquid.oil_fraction) / liquid.density, liquid.oil_fraction / liquid.density
 
 
-def _liquid_volumes(mixture: Mixture, variant: int) -> tuple[float, float, float]:
+def _trust(name: str, mixture: Mixture, handbook: Handbook, knowledge: Knowledge) -> Floats | float:
+    """Return the factor on a volume: 1, or draws around it where a stand-in serves."""
+    if name not in mixture.unknown:
+        return 1.0
+    sd = handbook.parameters["unknown_volume_sd"].si
+    return np.exp(sd * knowledge.scores(f"volume {name}"))
+
+
+def _liquid_volumes(
+    mixture: Mixture, variant: int, handbook: Handbook, knowledge: Knowledge
+) -> tuple[Floats | float, Floats | float, Floats | float]:
     """Return polar volume, oily volume and volume times tack of the liquids [m^3/kg]."""
-    polar = oil = tacky = 0.0
+    polar: Floats | float = 0.0
+    oil: Floats | float = 0.0
+    tacky: Floats | float = 0.0
     for one, share in zip(mixture.liquids, mixture.liquid_shares[variant], strict=True):
         own_polar, own_oil = liquid_volume(one)
-        polar += share * own_polar
-        oil += share * own_oil
-        tacky += share * one.tack_weight * (own_polar + own_oil)
+        amount = share * _trust(one.name, mixture, handbook, knowledge)
+        polar = polar + amount * own_polar
+        oil = oil + amount * own_oil
+        tacky = tacky + amount * one.tack_weight * (own_polar + own_oil)
     return polar, oil, tacky
 
 
-def _melt_volume(mixture: Mixture, variant: int) -> float:
-    shares = mixture.melt_shares[variant]
-    return float(sum(s / one.density for one, s in zip(mixture.melts, shares, strict=True)))
+def _melt_volume(
+    mixture: Mixture, variant: int, handbook: Handbook, knowledge: Knowledge
+) -> Floats | float:
+    volume: Floats | float = 0.0
+    for one, share in zip(mixture.melts, mixture.melt_shares[variant], strict=True):
+        volume = volume + share / one.density * _trust(one.name, mixture, handbook, knowledge)
+    return volume

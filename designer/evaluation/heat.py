@@ -196,7 +196,7 @@ def _setting(
             continue
         at = np.array([names.index(name) for name in table.components])
         cell = slice(variant * draws, (variant + 1) * draws)
-        target[cell, :, at] = np.moveaxis(table.solid, 2, 0)
+        target[cell, :, at] = table.solid
         heat[cell, at], time_constant[cell, at] = table.heat_of_fusion, table.time_constant
         molar_mass[at] = table.molar_mass
     return cooling.Setting(

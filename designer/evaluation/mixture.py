@@ -112,7 +112,7 @@ def _material(row: Row, number: int, handbook: Handbook) -> tuple[Material, bool
         found = handbook.find(row.inci, row.phase)
     if found is not None:
         if row.phase == "melt" and isinstance(found, Liquid) and found.material_class == "oil":
-            return stand_ins.heated_oil(found), True
+            return stand_ins.heated_oil(found, handbook), True
         return found, True
     if row.given_class is None:
         raise ReadableError(

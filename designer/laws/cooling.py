@@ -243,9 +243,9 @@ def set_while_cooling(
     for k in range(step.size):
         surroundings = cooling.surroundings[mode[k]]
         temperature = surroundings + (temperature - surroundings) * decay[k]
-        place = (temperature - setting.grid[0]) / spacing
-        low = np.clip(place.astype(np.intp), 0, last)
-        part = np.clip(place - low, 0.0, 1.0)[:, None]
+        place = np.minimum(np.maximum((temperature - setting.grid[0]) / spacing, 0.0), last + 1.0)
+        low = np.minimum(place.astype(np.intp), last)
+        part = (place - low)[:, None]
         below, above = setting.target[where, low], setting.target[where, low + 1]
         missing = below + part * (above - below) - solid
         gain = missing * np.where(missing > 0, growth[k][tau_of].T, melting[k])
