@@ -31,28 +31,35 @@ class Water:
 def water(
     mixture: Mixture,
     variant: int,
+    room: float,
     humidity: float,
     since_shaping: Floats,
     handbook: Handbook,
     knowledge: Knowledge,
 ) -> Water:
-    """Return the water of one variant; `since_shaping` is (times,) [s], negative before it."""
+    """Return the water of one variant in a room [K]; `since_shaping` is (times,) [s]."""
     total, holders = _split(mixture, variant, handbook)
     kept = np.zeros(knowledge.draws)
     for name in sorted(holders):
         holder = handbook.holders[name]
         factor = np.exp(holder.rel_sd * knowledge.scores(f"isotherm {name}"))
         kept = kept + holders[name] * held_water(name, humidity, handbook) * factor
-    lost = (total - kept) * (1 - drying_share(since_shaping, handbook, knowledge))
+    lost = (total - kept) * (1 - drying_share(since_shaping, room, handbook, knowledge))
     return Water(np.full(knowledge.draws, total), kept, lost)
 
 
-def drying_share(since_shaping: Floats, handbook: Handbook, knowledge: Knowledge) -> Floats:
-    """Return the share (times, draws) of the losable water still in the bar."""
+def drying_share(
+    since_shaping: Floats, room: float, handbook: Handbook, knowledge: Knowledge
+) -> Floats:
+    """Return the share (times, draws) of the losable water still in the bar.
+
+    `since_shaping` (times,) [s]; before it, where it is negative, nothing has dried.
+    """
     p = handbook.parameters
+    warmth = float(drying.diffusivity_factor(room, p["diffusivity_activation"].si))
     return drying.puck_water_left(
         np.maximum(since_shaping, 0.0)[:, None],
-        drawn(p["diffusivity"], knowledge.scores("D dry")),
+        warmth * drawn(p["diffusivity"], knowledge.scores("D dry")),
         p["puck_diameter"].si,
         p["puck_height"].si,
         False,

@@ -277,7 +277,9 @@ def _variant(
     drawn = draws.dough_draws(handbook, knowledge)
     fraction = float(mixture.melt_fraction[variant])
     warmth = _heat(mixture, variant, course, since, drawn, handbook, knowledge)
-    water = bar.water(mixture, variant, conditions.humidity, since, handbook, knowledge)
+    water = bar.water(
+        mixture, variant, conditions.room, conditions.humidity, since, handbook, knowledge
+    )
     one = dough(
         mixture, variant, warmth, water.lost, ticking, factors, drawn, handbook, knowledge
     )

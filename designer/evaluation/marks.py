@@ -89,9 +89,10 @@ def _wrap_from(result: Evaluation, knead_end: float) -> Floats:
     """Return when the daily loss falls below the wrapping limit, not before ten days."""
     p = result.handbook.parameters
     days = np.arange(p["wrap_not_before"].si, 90 * _DAY, _DAY / 2)
+    room = result.conditions.room
     losable = np.abs(result.water - result.kept_water)
     left = [
-        drying_share(days - knead_end + shift, result.handbook, result.knowledge)
+        drying_share(days - knead_end + shift, room, result.handbook, result.knowledge)
         for shift in (-_DAY / 2, _DAY / 2)
     ]
     rate = (left[0] - left[1]) / _DAY
