@@ -130,7 +130,9 @@ class Handbook:
             "powders", "liquids", "melts", "components", "holders", "uptake_classes"; for the
             solid fat content the column is "sfc_20" and so on.
         name : str
+            Row.
         column : str
+            As in the header of the table.
 
         Raises
         ------

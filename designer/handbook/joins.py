@@ -1,6 +1,7 @@
 """Checks across tables: what one table names stands in the other, and shares add up."""
 
 from collections.abc import Iterable
+from typing import NoReturn
 
 from designer.errors import ReadableError
 from designer.handbook.book import Handbook
@@ -34,7 +35,7 @@ def check(handbook: Handbook) -> None:
     _check_practice(handbook)
 
 
-def _fail(table: str, row: str, column: str, problem: str) -> None:
+def _fail(table: str, row: str, column: str, problem: str) -> NoReturn:
     raise ReadableError(f'{table}.csv ("{row}"), column "{column}"', problem, REPAIR)
 
 

@@ -1,11 +1,11 @@
 """Loading the tables into one handbook, with every check that a single table allows."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import fields
 from functools import lru_cache
 from math import nan
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import Any, TypeVar, cast
 
 from designer.errors import ReadableError
 from designer.handbook import places, tables
@@ -68,7 +68,7 @@ def _load(folder: Path) -> Handbook:
         components=_keyed(table("melt_components"), Component),
         holders=_holders(table("holders")),
         uptake_classes=_keyed(table("uptake_classes"), UptakeClass),
-        ranges=_ranges(table("known_good_ranges", "quantity")),
+        ranges=_keyed(table("known_good_ranges", "quantity"), KnownGoodRange, "quantity"),
         parameters=_parameters(folder / "parameters"),
         roles=_roles(table("roles"), powders),
         compositions=_compositions(table("composition")),
@@ -81,45 +81,38 @@ def _load(folder: Path) -> Handbook:
     return handbook
 
 
-def _columns_of(table: Table, record: type[Any]) -> list[Sequence[Any]]:
-    """Return the checked columns of a table in the order of a record's fields."""
-    found: list[Sequence[Any]] = []
-    for one in fields(record):
-        column = table.columns.get(one.name, Column())
-        if column.unit is None:
-            found.append(table.texts(one.name))
+def _rows(table: Table, record: type[Record], **special: Sequence[Any]) -> Iterator[Record]:
+    """Return the rows of a table as records; `special` columns are taken as given."""
+    columns: list[Sequence[Any]] = []
+    for one in fields(cast(Any, record)):
+        if one.name in special:
+            columns.append(special[one.name])
+        elif table.columns.get(one.name, Column()).unit is None:
+            columns.append(table.texts(one.name))
         elif one.type is float:
-            found.append(table.numbers(one.name))
+            columns.append(table.numbers(one.name))
         else:
-            found.append(table.optional_numbers(one.name))
-    return found
+            columns.append(table.optional_numbers(one.name))
+    return (record(*row) for row in zip(*columns, strict=True))
 
 
-def _keyed(table: Table, record: type[Record]) -> Frozen[str, Record]:
+def _keyed(
+    table: Table, record: type[Record], key: str = "name", **special: Sequence[Any]
+) -> Frozen[str, Record]:
     """Return the rows of a table as records by name."""
-    table.check_unique("name")
-    rows = zip(*_columns_of(table, record), strict=True)
-    return Frozen(dict(zip(table.texts("name"), (record(*row) for row in rows), strict=True)))
+    table.check_unique(key)
+    rows = _rows(table, record, **special)
+    return Frozen(dict(zip(table.texts(key), rows, strict=True)))
 
 
 def _melts(table: Table) -> Frozen[str, Melt]:
-    table.check_unique("name")
-    solids = [table.optional_numbers(name) for name in _SFC]
-    found = {}
-    for row, name in enumerate(table.texts("name")):
-        sfc = {
-            degree: share
-            for degree, share in zip(_SFC.values(), (one[row] for one in solids), strict=True)
-            if share is not None
-        }
-        found[name] = {"components": _components(table, row), "sfc": Frozen(sfc)}
-    plain = [one.name for one in fields(Melt) if one.name not in ("components", "sfc")]
-    for key in plain:
-        is_text = table.columns.get(key, Column()).unit is None
-        cells = table.texts(key) if is_text else table.numbers(key)
-        for name, cell in zip(table.texts("name"), cells, strict=True):
-            found[name][key] = cell
-    return Frozen({name: Melt(**values) for name, values in found.items()})
+    solids = zip(*(table.optional_numbers(name) for name in _SFC), strict=True)
+    sfc = [
+        Frozen({degree: share for degree, share in pairs if share is not None})
+        for pairs in (zip(_SFC.values(), shares, strict=True) for shares in solids)
+    ]
+    components = [_components(table, row) for row in range(len(sfc))]
+    return _keyed(table, Melt, sfc=sfc, components=components)
 
 
 def _components(table: Table, row: int) -> tuple[tuple[str, float], ...]:
@@ -138,71 +131,48 @@ def _components(table: Table, row: int) -> tuple[tuple[str, float], ...]:
 
 def _holders(table: Table) -> Frozen[str, Holder]:
     """Return the holders; a constant that does not belong to a model is NaN."""
-    table.check_unique("name")
-    found: list[Sequence[Any]] = []
-    for one in fields(Holder):
-        if table.columns.get(one.name, Column()).unit is None:
-            found.append(table.texts(one.name))
-        else:
-            numbers = table.optional_numbers(one.name)
-            found.append([nan if number is None else number for number in numbers])
-    rows = (Holder(*row) for row in zip(*found, strict=True))
-    return Frozen({holder.name: holder for holder in rows})
-
-
-def _ranges(table: Table) -> Frozen[str, KnownGoodRange]:
-    table.check_unique("quantity")
-    rows = zip(*_columns_of(table, KnownGoodRange), strict=True)
-    return Frozen({row[0]: KnownGoodRange(*row) for row in rows})
+    constants: dict[str, Any] = {
+        name: [nan if number is None else number for number in table.optional_numbers(name)]
+        for name, column in table.columns.items()
+        if column.unit is not None
+    }
+    return _keyed(table, Holder, **constants)
 
 
 def _roles(table: Table, powders: Mapping[str, Powder]) -> Frozen[tuple[str, str], Role]:
     """Return the roles; how a powder's dust hurts stands with the powder."""
     table.check_unique("kind", "name")
-    plain = [one.name for one in fields(Role) if one.name not in ("roles", "dust_hazard")]
-    columns = {
-        name: table.numbers(name) if name.startswith("use_") else table.texts(name)
-        for name in plain
-    }
-    found = {}
-    for row, roles in enumerate(table.texts("roles")):
-        values = {name: column[row] for name, column in columns.items()}
-        kind, name = str(values["kind"]), str(values["name"])
-        dusty = powders.get(name) if kind == "powder" else None
-        found[kind, name] = Role(
-            **values,
-            roles=tuple(role.strip() for role in roles.split(";")),
-            dust_hazard=dusty.dust_hazard if dusty else "none",
-        )
-    return Frozen(found)
+    keys = list(zip(table.texts("kind"), table.texts("name"), strict=True))
+    roles = [tuple(map(str.strip, cell.split(";"))) for cell in table.texts("roles")]
+    dust = [
+        powders[name].dust_hazard if kind == "powder" and name in powders else "none"
+        for kind, name in keys
+    ]
+    rows = _rows(table, Role, roles=roles, dust_hazard=dust)
+    return Frozen(dict(zip(keys, rows, strict=True)))
 
 
 def _compositions(table: Table) -> Frozen[tuple[str, str], tuple[Part, ...]]:
-    columns = _columns_of(table, Part)
-    level = [one.name for one in fields(Part)].index("level")
-    columns[level] = [int(cell) for cell in columns[level]]
-    found: dict[tuple[str, str], list[Part]] = {}
+    rows = _rows(table, Part, level=[int(cell) for cell in table.texts("level")])
     keys = zip(table.texts("kind"), table.texts("name"), strict=True)
-    for key, row in zip(keys, zip(*columns, strict=True), strict=True):
-        found.setdefault(key, []).append(Part(*row))
+    found: dict[tuple[str, str], list[Part]] = {}
+    for key, part in zip(keys, rows, strict=True):
+        found.setdefault(key, []).append(part)
     return Frozen({key: tuple(parts) for key, parts in found.items()})
 
 
 def _practice(table: Table) -> tuple[PracticeRecipe, ...]:
     """Return the usual recipes in the order of their numbers."""
+    rows = zip(table.texts("phase"), table.texts("name"), table.numbers("percent"), strict=True)
     found: dict[str, list[tuple[str, str, float]]] = {}
-    columns = (table.texts("phase"), table.texts("name"), table.numbers("percent"))
-    for number, *cells in zip(table.texts("recipe"), *columns, strict=True):
-        phase, name, percent = cells
-        found.setdefault(number, []).append((phase, name, percent))
-    return tuple(tuple(rows) for rows in found.values())
+    for number, row in zip(table.texts("recipe"), rows, strict=True):
+        found.setdefault(number, []).append(row)
+    return tuple(tuple(recipe) for recipe in found.values())
 
 
 def _rules(table: Table) -> tuple[HoldingRule, ...]:
-    columns = _columns_of(table, HoldingRule)
-    inci = [one.name for one in fields(HoldingRule)].index("inci")
-    columns[inci] = [tuple(filter(None, cell.split("|"))) for cell in columns[inci]]
-    return tuple(HoldingRule(*row) for row in zip(*columns, strict=True))
+    inci = [tuple(filter(None, cell.split("|"))) for cell in table.texts("inci")]
+    return tuple(_rows(table, HoldingRule, inci=inci))
 
 
 def _unknowns(path: Path, columns: Columns) -> Frozen[str, Material]:
@@ -212,8 +182,8 @@ def _unknowns(path: Path, columns: Columns) -> Frozen[str, Material]:
         record: type[Any] = {"powder": Powder, "liquid": Liquid, "melt": Melt}[kind]
         spec = columns[f"{kind}s"]
         names = {*(one.name for one in fields(record)), *(_SFC if kind == "melt" else ())}
-        cells = {name: (str(entry.get(name, "")),) for name in names}
-        cells["name"] = cells["inci"] = (f"unknown {kind}",)
+        entry |= {"name": f"unknown {kind}", "inci": f"unknown {kind}"}
+        cells = {name: [str(entry.get(name, ""))] for name in names}
         table = Table(f"{path.name}, [{kind}]", cells, [1], spec)
         built: Frozen[str, Any] = _melts(table) if kind == "melt" else _keyed(table, record)
         found[kind] = built[f"unknown {kind}"]

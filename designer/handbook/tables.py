@@ -3,7 +3,7 @@
 import csv
 import io
 import tomllib
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any, NoReturn
@@ -94,9 +94,9 @@ class Table:
     """
 
     file: str
-    cells: dict[str, Sequence[str]]
+    cells: Mapping[str, Sequence[str]]
     lines: list[int]
-    columns: dict[str, Column]
+    columns: Mapping[str, Column]
     key: str = field(default="name")
 
     def texts(self, name: str) -> Sequence[str]:
@@ -203,7 +203,7 @@ def read(path: Path, columns: dict[str, Column], key: str = "name") -> Table:
                 f"The row has {len(row)} cells, the header {len(header)}.",
                 "A comma inside a cell needs quotation marks around the cell.",
             )
-    cells = dict(zip(header, zip(*rows[1:], strict=True), strict=True))
+    cells = dict(zip(header, map(list, zip(*rows[1:], strict=True)), strict=True))
     return Table(path.name, cells, ends[1:], columns, key)
 
 
