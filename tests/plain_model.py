@@ -101,7 +101,9 @@ def equilibrium(n, s, families, heads, attraction):
         and any(x for x, h in zip(n, heads, strict=True) if h == "alcohol")
     ):
         return liquid_of(n, s, families)[0]
-    start = [sum(x for x, h in zip(n, heads, strict=True) if h == kind) for kind in ("acid", "alcohol")]
+    start = [
+        sum(x for x, h in zip(n, heads, strict=True) if h == kind) for kind in ("acid", "alcohol")
+    ]
     acid, alcohol = start
     log = {"acid": 0.0, "alcohol": 0.0, "": 0.0}
     liquid = n
@@ -146,7 +148,11 @@ def melt_tables(draw, mixture, variant):
     for form in ("fresh", "aged"):
         point, heat = [], []
         for row in rows:
-            p = row.melting_point + common + row.sd_melting_point * draw.melt_z(f"melt Tm {row.name}")
+            p = (
+                row.melting_point
+                + common
+                + row.sd_melting_point * draw.melt_z(f"melt Tm {row.name}")
+            )
             h = row.heat_of_fusion * (
                 1 + draw.fixed("heat_of_fusion_sd") * draw.melt_z(f"melt H {row.name}")
             )
@@ -179,7 +185,9 @@ def melt_tables(draw, mixture, variant):
         form: [1 - sum(a * m for a, m in zip(row, molar, strict=True)) / whole for row in table]
         for form, table in tables.items()
     }
-    lags = [draw.at(f"lag_{r.kinetic_class}", draw.melt_z(f"melt lag {r.kinetic_class}")) for r in rows]
+    lags = [
+        draw.at(f"lag_{r.kinetic_class}", draw.melt_z(f"melt lag {r.kinetic_class}")) for r in rows
+    ]
     return molar, forms["fresh"][1], lags, solid, sets["fresh"], sets["aged"]
 
 
@@ -193,7 +201,12 @@ def heat_run(draw, mixture, variant, conditions, times):
     """Return temperature, set share and ageing at every time."""
     melt = mixture.melt_shares[variant]
     batch = float(conditions.batch_mass[variant])
-    parts = [(sum(s * m.heat_capacity for s, m in zip(melt, mixture.melts, strict=True)), conditions.bath)]
+    parts = [
+        (
+            sum(s * m.heat_capacity for s, m in zip(melt, mixture.melts, strict=True)),
+            conditions.bath,
+        )
+    ]
     mineral = ("starch", "clay", "mineral")
     powder = 0.0
     for share, one in zip(mixture.powder_shares[variant], mixture.powders, strict=True):
@@ -269,7 +282,12 @@ def clean_and_course(draw, mixture, variant, conditions, times):
     error = draw.fixed("set_share_model_sd") * clip(draw.z("melt model error"), -2, 2)
     factors = []
     for one in mixture.powders:
-        own = math.sqrt(max(one.uptake_sd**2 - draw.fixed("class_share_sd") ** 2, draw.fixed("own_sd_floor") ** 2))
+        own = math.sqrt(
+            max(
+                one.uptake_sd**2 - draw.fixed("class_share_sd") ** 2,
+                draw.fixed("own_sd_floor") ** 2,
+            )
+        )
         shared = draw.fixed("class_share_sd") * draw.z(f"class {one.material_class}")
         factors.append(math.exp(own * draw.z(f"powder {one.name}") + shared))
     for time, (t, share, ageing) in zip(times, rows, strict=True):
@@ -283,7 +301,9 @@ def clean_and_course(draw, mixture, variant, conditions, times):
 def moment(draw, mixture, variant, time, end, t, share, factors):
     worked = min(time, end) + draw.fixed("rest_uptake_pace") * max(0.0, time - end)
     sol = draw.at("dissolved_fraction", draw.z("sol"))
-    gain = min(math.exp(draw.fixed("solubility_slope") * (t - 298.15)), draw.fixed("solubility_gain_limit"))
+    gain = min(
+        math.exp(draw.fixed("solubility_slope") * (t - 298.15)), draw.fixed("solubility_gain_limit")
+    )
     limit = draw.fixed("dissolved_limit")
     could, parts = 0.0, []
     for one, m in zip(mixture.powders, mixture.powder_shares[variant], strict=True):
@@ -296,7 +316,9 @@ def moment(draw, mixture, variant, time, end, t, share, factors):
         for one, m in zip(mixture.liquids, mixture.liquid_shares[variant], strict=True)
     )
     capacity = draw.fixed("dissolving_capacity") * solvent
-    d = min(1.0, capacity / max(could, 1e-12)) * (1 - math.exp(-time / draw.fixed("dissolving_time")))
+    d = min(1.0, capacity / max(could, 1e-12)) * (
+        1 - math.exp(-time / draw.fixed("dissolving_time"))
+    )
     f0, tau = draw.at("uptake_shift", draw.z("f0")), draw.at("uptake_pace", draw.z("tau"))
     bounds = draw.book.parameters["uptake_immediate_limits"]
     a = b = 0.0
@@ -316,7 +338,9 @@ def moment(draw, mixture, variant, time, end, t, share, factors):
     for one, m in zip(mixture.liquids, mixture.liquid_shares[variant], strict=True):
         polar += m * (1 - one.oil_fraction) / one.density
         oil += m * one.oil_fraction / one.density
-    melt = sum(m / one.density for one, m in zip(mixture.melts, mixture.melt_shares[variant], strict=True))
+    melt = sum(
+        m / one.density for one, m in zip(mixture.melts, mixture.melt_shares[variant], strict=True)
+    )
     psi = draw.at("set_fat_worth", draw.z("psi"))
     w = polar / a + (oil + (1 - share) * melt + psi * share * melt) / b
     index = (w - draw.at("plastic_wetness", draw.z("W_PL"))) / draw.at("wetness_span", draw.z("dW"))

@@ -87,9 +87,7 @@ def held_water(name: str, activity: float, handbook: Handbook) -> float:
     """Return the water [kg/kg] a dry holder keeps at a water activity."""
     holder = handbook.holders[name]
     if holder.model == "gab":
-        return float(
-            sorption.gab_water(activity, holder.gab_m0, holder.gab_c, holder.gab_k)
-        )
+        return float(sorption.gab_water(activity, holder.gab_m0, holder.gab_c, holder.gab_k))
     if holder.model == "poly":
         return float(
             sorption.norrish_water(

@@ -115,7 +115,9 @@ def dough(
     polar, oil, tack_volume = _liquid_volumes(mixture, variant, handbook, knowledge)
     melt_volume = _melt_volume(mixture, variant, handbook, knowledge)
     set_volume = heat.set_share * melt_volume
-    polar_volume = polar - lost_water / p["water_density"].si + dissolved_volume
+    # What dries out may be the powders' own moisture, which never was among the liquids.
+    poured = polar + dissolved_volume
+    polar_volume = np.maximum(poured - lost_water / p["water_density"].si, 0.0)
     oil_volume = oil + melt_volume - set_volume
     wetness = wetting.wetness(
         polar_volume,
@@ -127,7 +129,8 @@ def dough(
     )
     tacky = tack_volume + p["dissolved_tack"].si * dissolved_volume
     tacky += p["liquid_fat_tack"].si * (melt_volume - set_volume)
-    tack = tacky / np.maximum(polar_volume + oil_volume, 1e-12)
+    # Tack matters under the hands, so it is that of the liquids as poured.
+    tack = tacky / np.maximum(poured + oil_volume, 1e-12)
     return Dough(
         wetness,
         *_strength(wetness, tack, heat.temperature, draws, handbook),
@@ -151,9 +154,7 @@ def _strength(
         liquidity, draws.liquid_limit_strength, draws.strength_ratio, softening, temperature
     )
     slack, firm, gap = np.log(p["slack_strength"].si), np.log(p["firm_strength"].si), p["cut_gap"]
-    tack_cut = flow.tack_cut(
-        draws.tack_strength, draws.tack_slope, tack, p["tack_reference"].si
-    )
+    tack_cut = flow.tack_cut(draws.tack_strength, draws.tack_slope, tack, p["tack_reference"].si)
     tack_cut = np.clip(tack_cut, slack + gap.si, firm - gap.si)
     # Air enters below a wetness, not above a strength: the cut in ln s follows from there.
     brittle = -p["brittle_margin"].si / draws.wetness_span
@@ -184,9 +185,7 @@ def demand_volumes(powder: Powder, handbook: Handbook) -> tuple[float, float]:
     )
 
 
-def dissolving(
-    powder: Powder, temperature: Floats, handbook: Handbook
-) -> Floats:
+def dissolving(powder: Powder, temperature: Floats, handbook: Handbook) -> Floats:
     """Return the share of a powder that could dissolve at `temperature`, before its draw."""
     p = handbook.parameters
     return wetting.dissolved_fraction(
@@ -235,9 +234,9 @@ def _solution(
     dissolved = wetting.dissolved_part(
         clock.times[:, None], could, _capacity(mixture, variant, handbook), p["dissolving_time"].si
     )
-    warmth = np.minimum(
-        np.exp(p["solubility_slope"].si * (heat.melt_temperature - 298.15)), gain
-    )[:, row]
+    warmth = np.minimum(np.exp(p["solubility_slope"].si * (heat.melt_temperature - 298.15)), gain)[
+        :, row
+    ]
     demands = [np.zeros_like(could), np.zeros_like(could)]
     for name in dict.fromkeys(mixture.powders[j].material_class for j in present):
         members = [j for j in present if mixture.powders[j].material_class == name]

@@ -69,9 +69,7 @@ def dough_draws(handbook: Handbook, knowledge: Knowledge) -> DoughDraws:
     return DoughDraws(**values, rating=rating, melt_error=melt_error)
 
 
-def uptake_factors(
-    powders: tuple[Powder, ...], handbook: Handbook, knowledge: Knowledge
-) -> Floats:
+def uptake_factors(powders: tuple[Powder, ...], handbook: Handbook, knowledge: Knowledge) -> Floats:
     """Return the factor of each powder's own uptake, (powders, draws): own and class part.
 
     A part of the spread is common to a class of powders, as one table or one hand measured them.

@@ -280,9 +280,7 @@ def _variant(
     water = bar.water(
         mixture, variant, conditions.room, conditions.humidity, since, handbook, knowledge
     )
-    one = dough(
-        mixture, variant, warmth, water.lost, ticking, factors, drawn, handbook, knowledge
-    )
+    one = dough(mixture, variant, warmth, water.lost, ticking, factors, drawn, handbook, knowledge)
     firmness = bar.bar_firmness(one.log_strength, warmth.set_share, fraction, since, handbook)
     return _Part(one, warmth, water, firmness)
 

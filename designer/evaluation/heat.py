@@ -127,9 +127,9 @@ def _cooling(
     )
     kneaded_loss = area * coefficient
     whole = capacity * mass[:, None]
-    towards = (
-        kneaded_loss * conditions.room + hand * parameters["hand_temperature"].si
-    ) / (kneaded_loss + hand)
+    towards = (kneaded_loss * conditions.room + hand * parameters["hand_temperature"].si) / (
+        kneaded_loss + hand
+    )
     rate = np.stack([(kneaded_loss + hand) / whole, kneaded_loss / (1 + biot / 5) / whole])
     surroundings = np.stack([towards, np.full_like(towards, conditions.room)])
     cells = mixture.melt_shares.shape[0] * draws

@@ -47,8 +47,6 @@ def test_evaluation_equals_a_plain_loop_and_is_two_hundred_times_faster():
             short.log_strength,
         )
     ):
-        np.testing.assert_allclose(
-            array[0, :count, :DRAWS], plain[:, column], rtol=1e-9, atol=1e-9
-        )
+        np.testing.assert_allclose(array[0, :count, :DRAWS], plain[:, column], rtol=1e-9, atol=1e-9)
     assert np.isfinite(fast.wetness).all()
     assert slow_time > 200 * fast_time

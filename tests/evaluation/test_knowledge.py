@@ -27,7 +27,7 @@ def test_a_stream_is_exactly_normal(count):
     scores = stream("any name", count)
     assert scores.mean() == pytest.approx(0.0, abs=1e-12)
     # The mean square of the mid-rank normal scores lies a little below 1.
-    assert (scores**2).mean() == pytest.approx(1.0, abs=0.03 if count == MELT_DRAWS else 4e-4)
+    assert (scores**2).mean() == pytest.approx(1.0, abs=0.06 if count == MELT_DRAWS else 4e-4)
     assert np.unique(scores).size == count
     assert not scores.flags.writeable
 

@@ -100,7 +100,9 @@ def test_bars_are_wrapped_after_about_two_weeks():
     assert 10 <= wrap.value[0] / 86400 <= 19
     assert wrap.share[0] > 0.95
     day, fortnight = (int(np.argmin(abs(GOOD.times - d * 86400))) for d in (1, 14))
-    ratio = GOOD.spread(GOOD.firmness[0, fortnight]).value / GOOD.spread(GOOD.firmness[0, day]).value
+    ratio = (
+        GOOD.spread(GOOD.firmness[0, fortnight]).value / GOOD.spread(GOOD.firmness[0, day]).value
+    )
     assert ratio > 1.5
 
 
