@@ -30,7 +30,7 @@ def with_attraction(value):
     return replace(BOOK, parameters={**BOOK.parameters, "acid_alcohol_attraction": parameter})
 
 
-def run(book, minutes, mass=1.0, lag=None, start=305.15, kneaded_for=10.0, dt=2.0):
+def run(book, minutes, mass=1.0, lag=None, kneaded_for=10.0, dt=2.0):
     """Return temperature [°C] and liquid share of the worked batch at times [min]."""
     melts = tuple(BOOK.melts[name] for name in EXAMPLE)
     table = melt_table(book, blend_of(melts, np.array(list(EXAMPLE.values()))), knowledge.central())
@@ -38,10 +38,13 @@ def run(book, minutes, mass=1.0, lag=None, start=305.15, kneaded_for=10.0, dt=2.
     kneaded = end <= 60 * kneaded_for + 1e-9
     area = float(cooling.lump_area(mass, 950.0, 1.2))
     biot = float(cooling.biot_number(mass, 950.0, 12.0, 0.25))
-    loss, hand, whole = 12.0 * area, 0.25, CAPACITY * mass
+    # The bowl's heat capacity goes with the surface of what it holds.
+    capacity = CAPACITY - 150.0 + 150.0 * mass ** (-1 / 3)
+    loss, hand, whole = 12.0 * area, 0.25, capacity * mass
     rate = np.array([[(loss + hand) / whole], [loss / (1 + biot / 5) / whole]])
     around = np.array([[(loss * ROOM + hand * 304.15) / (loss + hand)], [ROOM]])
-    lump = cooling.Cooling(np.array([start]), np.array([CAPACITY]), around, rate)
+    start = 305.15
+    lump = cooling.Cooling(np.array([start]), np.array([capacity]), around, rate)
     setting = cooling.Setting(
         np.array([MELT_SHARE]),
         GRID,
