@@ -93,7 +93,7 @@ def test_sugar_alcohol_has_its_published_norrish_constant(inci, constant):
 
 
 def test_glycerol_weighs_what_a_handbook_says():
-    # 1.2611 g/mL at 20 °C, 100 %: CRC Handbook, 102nd ed., concentrative properties, in a public transcription (read).
+    # 1.2611 g/mL at 20 °C: CRC Handbook, 102nd ed., in a public transcription (read).
     assert HOLDERS["Glycerin"].density == pytest.approx(1261.1, abs=0.1)
 
 
