@@ -7,7 +7,6 @@ the melt table, steps, times). One draw at a time, one component at a time.
 import math
 
 from designer.evaluation.heat import _steps
-from designer.evaluation.knowledge import MELT_DRAWS
 from designer.evaluation.melt_table import GRID
 
 R = 8.314462618
@@ -41,7 +40,7 @@ class Draw:
 
 
 def family_solid(n, reach, members):
-    solid = max(0.0, max(n[i] - reach[i] for i in members))
+    solid = max(0.0, *(n[i] - reach[i] for i in members))
     for _ in range(60):
         terms = [n[i] / max(reach[i] + solid, 1e-30) for i in members]
         miss = sum(terms) - 1

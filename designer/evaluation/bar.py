@@ -68,19 +68,16 @@ def drying_share(
 
 def _split(mixture: Mixture, variant: int, handbook: Handbook) -> tuple[float, dict[str, float]]:
     """Return all water, and the dry mass of every water holder, per mass of dough."""
-    total, holders = 0.0, {}
-    for materials, shares in (
-        (mixture.powders, mixture.powder_shares[variant]),
-        (mixture.liquids, mixture.liquid_shares[variant]),
-    ):
-        for material, share in zip(materials, shares, strict=True):
-            if share <= 0:
-                continue
-            water_fraction, parts = handbook.water_parts(material)
-            total += share * water_fraction
-            for name, fraction in parts.items():
-                holders[name] = holders.get(name, 0.0) + share * fraction
-    return float(total), {name: float(mass) for name, mass in holders.items()}
+    total = 0.0
+    holders: dict[str, float] = {}
+    for material, share in mixture.solids_and_liquids(variant):
+        if share <= 0:
+            continue
+        water_fraction, parts = handbook.water_parts(material)
+        total += share * water_fraction
+        for name, fraction in parts.items():
+            holders[name] = holders.get(name, 0.0) + share * fraction
+    return total, holders
 
 
 def held_water(name: str, activity: float, handbook: Handbook) -> float:

@@ -21,7 +21,7 @@ def drawn(parameter: Parameter, scores: Floats) -> Floats:
 
 @dataclass(frozen=True, eq=False)
 class DoughDraws:
-    """Parameters of wetting and flow, each (draws,), named as in resources/parameters/dough.toml."""
+    """Parameters of wetting and flow, each (draws,); `_STREAMS` says from where."""
 
     demand_factor: Floats
     plastic_wetness: Floats

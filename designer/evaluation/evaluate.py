@@ -252,7 +252,8 @@ def _window_indices(times: Floats, window: tuple[float, float]) -> np.ndarray:
 def _oil_share(one: Dough, knead: int) -> Floats:
     at = min(knead, one.polar_volume.shape[0] - 1)
     fat = one.oil_volume[at] + one.set_volume[at]
-    return fat / np.maximum(one.polar_volume[at] + fat, 1e-12)
+    share: Floats = fat / np.maximum(one.polar_volume[at] + fat, 1e-12)
+    return share
 
 
 @dataclass(frozen=True, eq=False)

@@ -88,7 +88,8 @@ def _at(table: Floats, temperature: Floats) -> Floats:
     low = place.astype(np.intp)
     row = np.arange(table.shape[0])
     below, above = table[row, low], table[row, low + 1]
-    return below + (place - low) * (above - below)
+    read: Floats = below + (place - low) * (above - below)
+    return read
 
 
 def _steps(times: Floats, knead_end: float) -> tuple[Floats, np.ndarray, np.ndarray]:

@@ -99,7 +99,8 @@ class Knowledge:
         """Return the normal scores (draws,) of a parameter with a fine stream."""
         if self.rows is None:
             return np.zeros(1)
-        return stream(name, PRIOR_DRAWS)[self.rows]
+        scores: Floats = stream(name, PRIOR_DRAWS)[self.rows]
+        return scores
 
     @property
     def melt_draws(self) -> int:
@@ -127,7 +128,8 @@ def prior(draws: int = PRIOR_DRAWS) -> Knowledge:
 
 
 def _practice_file() -> Floats:
-    return np.load(places.resources() / "knowledge" / "usual_practice.npy")
+    weights_and_firmness: Floats = np.load(places.resources() / "knowledge" / "usual_practice.npy")
+    return weights_and_firmness
 
 
 @lru_cache(maxsize=1)

@@ -102,15 +102,15 @@ def _wrap_from(result: Evaluation, knead_end: float) -> Floats:
 
 
 def _mark(times_of: Floats, weights: Floats) -> Mark:
-    low, value, high, share = [], [], [], []
+    shares, spreads = [], []
     for one in times_of:
         there = np.isfinite(one)
         weight = weights[there]
-        share.append(weight.sum())
-        if there.any() and weight.sum() > 0:
-            spread = percentiles(one[there], weight / weight.sum(), LEVELS)
+        share = float(weight.sum())
+        shares.append(share)
+        if share > 0:
+            spreads.append(percentiles(one[there], weight / share, LEVELS))
         else:
-            spread = np.full(3, np.nan)
-        for column, level in zip((low, value, high), spread, strict=True):
-            column.append(float(level))
-    return Mark(np.array(low), np.array(value), np.array(high), np.array(share))
+            spreads.append(np.full(3, np.nan))
+    low, value, high = np.array(spreads).T
+    return Mark(low, value, high, np.array(shares))

@@ -44,7 +44,8 @@ class Mixture:
     @property
     def melt_fraction(self) -> Floats:
         """Mass of melt per mass of dough (variants,)."""
-        return self.melt_shares.sum(axis=1)
+        fraction: Floats = self.melt_shares.sum(axis=1)
+        return fraction
 
     @property
     def liquid_to_powder(self) -> Floats:
@@ -52,7 +53,14 @@ class Mixture:
         powder = self.powder_shares.sum(axis=1)
         liquid = self.liquid_shares.sum(axis=1)
         with np.errstate(divide="ignore", invalid="ignore"):
-            return np.where(powder > 0, liquid / powder, np.inf)
+            ratio: Floats = np.where(powder > 0, liquid / powder, np.inf)
+        return ratio
+
+    def solids_and_liquids(self, variant: int) -> list[tuple[Powder | Liquid, float]]:
+        """Return powders, then liquids, each with its share in a variant."""
+        powders = zip(self.powders, self.powder_shares[variant].tolist(), strict=True)
+        liquids = zip(self.liquids, self.liquid_shares[variant].tolist(), strict=True)
+        return [*powders, *liquids]
 
 
 def mix(recipe: Recipe, amounts: Amounts, handbook: Handbook) -> Mixture:

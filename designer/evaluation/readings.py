@@ -1,12 +1,13 @@
-"""The readings of a recipe: what the window, the terminal and the JSON show, in SI, with sources."""
+"""The readings of a recipe, in SI and with their sources: what every view and file shows."""
 
-from dataclasses import dataclass, field
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
 from typing import TypeAlias
 
 import numpy as np
 
 from designer.evaluation.evaluate import Evaluation
-from designer.handbook import KnownGoodRange
+from designer.handbook import KnownGoodRange, Liquid, Melt, Powder
 from designer.vocabulary import STATES, Floats, si
 
 CHARGES = ("anionic", "amphoteric", "nonionic", "cationic")
@@ -129,8 +130,6 @@ def _absent(name: str, why: str) -> Reading:
 
 
 def _with_parts(reading: Reading, parts: dict[str, float]) -> Reading:
-    from dataclasses import replace
-
     return replace(reading, parts={key: value for key, value in parts.items() if value > 0})
 
 
@@ -152,23 +151,19 @@ def active_surfactant(result: Evaluation, variant: int) -> tuple[Floats, Floats]
     by_charge = dict.fromkeys(CHARGES, 0.0)
     sd = result.handbook.parameters["active_powder_sd"].si
     mixture = result.mixture
-    for materials, shares in (
-        (mixture.powders, mixture.powder_shares[variant]),
-        (mixture.liquids, mixture.liquid_shares[variant]),
-    ):
-        for material, share in zip(materials, shares, strict=True):
-            if material.surfactant_charge not in by_charge or not _is_surfactant(material):
-                continue
-            own = share * material.active_fraction
-            spread = getattr(material, "active_rel_sd", None)
-            scores = result.knowledge.scores(f"active {material.name}")
-            total = total + own * (1 + (sd if spread is None else spread) * scores)
-            by_charge[material.surfactant_charge] += own
+    for material, share in mixture.solids_and_liquids(variant):
+        if material.surfactant_charge not in by_charge or not _is_surfactant(material):
+            continue
+        own = share * material.active_fraction
+        spread = material.active_rel_sd if isinstance(material, Liquid) else None
+        scores = result.knowledge.scores(f"active {material.name}")
+        total = total + own * (1 + (sd if spread is None else spread) * scores)
+        by_charge[material.surfactant_charge] += own
     return total, np.array([by_charge[charge] for charge in CHARGES])
 
 
-def _is_surfactant(material: object) -> bool:
-    return getattr(material, "material_class", "") in ("surfactant_powder", "liquid_surfactant")
+def _is_surfactant(material: Powder | Liquid) -> bool:
+    return material.material_class in ("surfactant_powder", "liquid_surfactant")
 
 
 def state(result: Evaluation, variant: int, time: int | None = None) -> str:
@@ -254,7 +249,7 @@ def _make_up(result: Evaluation, variant: int) -> dict[str, float]:
     return made
 
 
-def _by_class(materials: tuple, shares: Floats) -> dict[str, float]:  # type: ignore[type-arg]
+def _by_class(materials: Sequence[Powder | Liquid | Melt], shares: Floats) -> dict[str, float]:
     found: dict[str, float] = {}
     for material, share in zip(materials, shares, strict=True):
         found[material.material_class] = found.get(material.material_class, 0.0) + float(share)

@@ -4,10 +4,11 @@ An unknown ingredient is taken as the middle of its kind: every number is the me
 material's make-up, the mean) over the handbook's own rows of that kind, and is widely uncertain.
 """
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import replace
 from functools import lru_cache
 from statistics import median
+from typing import Any
 
 from designer.handbook import Handbook, Liquid, Melt, Powder
 
@@ -35,11 +36,17 @@ def heated_oil(oil: Liquid, handbook: Handbook) -> Melt:
 
 def unknown(name: str, inci: str, kind: str, handbook: Handbook) -> Material:
     """Return a typical material of a kind, under the maker's name."""
-    middle = {"powder": _middle_powder, "liquid": _middle_liquid, "melt": _middle_melt}[kind]
-    return replace(middle(handbook), name=name, inci=inci)
+    kinds: dict[str, Callable[[Handbook], Any]] = {
+        "powder": _middle_powder,
+        "liquid": _middle_liquid,
+        "melt": _middle_melt,
+    }
+    middle = kinds[kind]
+    found: Material = replace(middle(handbook), name=name, inci=inci)
+    return found
 
 
-def _medians(rows: Iterable[Material], names: Iterable[str]) -> dict[str, float]:
+def _medians(rows: Iterable[Material], names: Iterable[str]) -> dict[str, Any]:
     rows = list(rows)
     return {name: float(median(getattr(row, name) for row in rows)) for name in names}
 

@@ -1,4 +1,4 @@
-"""Heat of the dough: where melt, powders, liquids and bowl meet, and how the lump cools and sets."""
+"""Heat of the dough: where its parts meet, and how the lump cools and sets."""
 
 from dataclasses import dataclass
 
@@ -49,7 +49,8 @@ def meeting_temperature(heat_capacity: ArrayLike, temperature: ArrayLike) -> Flo
     total = heat_capacity.sum(axis=0)
     if not np.all(total > 0):
         raise ValueError("heat_capacity: a dough without heat capacity has no temperature")
-    return (heat_capacity * temperature).sum(axis=0) / total
+    meeting: Floats = (heat_capacity * temperature).sum(axis=0) / total
+    return meeting
 
 
 def lump_area(mass: ArrayLike, density: ArrayLike, area_factor: ArrayLike) -> Floats:
@@ -76,7 +77,8 @@ def lump_area(mass: ArrayLike, density: ArrayLike, area_factor: ArrayLike) -> Fl
     0.0601
     """
     mass, density, area_factor = checked(mass=mass, density=density, area_factor=area_factor)
-    return area_factor * (36 * np.pi) ** (1 / 3) * (mass / density) ** (2 / 3)
+    area: Floats = area_factor * (36 * np.pi) ** (1 / 3) * (mass / density) ** (2 / 3)
+    return area
 
 
 def biot_number(

@@ -123,7 +123,9 @@ def tack_cut(firmness: ArrayLike, gain: ArrayLike, tack: ArrayLike, reference: A
     return np.log(firmness) + gain * (tack - reference)
 
 
-def state_chances(log_firmness: Floats, cuts: tuple[ArrayLike, ...], rating_sd: float) -> Floats:
+def state_chances(
+    log_firmness: Floats, cuts: tuple[Floats | float, ...], rating_sd: float
+) -> Floats:
     """Return the chance of each state of `vocabulary.STATES` under one hand's rating noise.
 
     Parameters

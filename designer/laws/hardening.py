@@ -124,7 +124,8 @@ def aged_set_share(
         time=time, set_share=set_share, time_constant=time_constant
     )
     fresh, aged = checked(fresh=fresh, aged=aged)
-    return set_share - np.maximum(0.0, aged - fresh) * np.expm1(-time / time_constant)
+    ripened: Floats = set_share - np.maximum(0.0, aged - fresh) * np.expm1(-time / time_constant)
+    return ripened
 
 
 def rested_strength(

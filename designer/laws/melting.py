@@ -113,7 +113,8 @@ def heat_released(
     )
     solid = _column(amount, liquid) - liquid
     heat = heat_of_fusion if heat_of_fusion.ndim > 1 else _column(heat_of_fusion, liquid)
-    return (solid * heat).sum(axis=0) / (amount @ molar_mass)
+    released: Floats = (solid * heat).sum(axis=0) / (amount @ molar_mass)
+    return released
 
 
 @dataclass(frozen=True)
@@ -282,9 +283,9 @@ def _family_solid(amount: Floats, reach: Floats, guess: Floats) -> Floats:
     The sum is convex and falling in S, so Newton from the left climbs to the root monotonically;
     the solid of a larger L (the guess) is to the left of it.
     """
-    solid = np.maximum(np.maximum(0.0, (amount - reach).max(axis=0)), guess)
+    least: Floats = np.maximum(0.0, (amount - reach).max(axis=0))
     left_of_root = (amount / np.maximum(reach + guess, 1e-30)).sum(axis=0) >= 1
-    solid = np.where(left_of_root, solid, np.maximum(0.0, (amount - reach).max(axis=0)))
+    solid = np.where(left_of_root, np.maximum(least, guess), least)
     for _ in range(60):
         inverse = 1 / np.maximum(reach + solid, 1e-30)
         term = amount * inverse

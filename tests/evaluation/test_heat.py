@@ -128,7 +128,7 @@ def test_setting_at_once_follows_equilibrium():
 
 
 def test_the_steps_of_the_evaluation_are_fine_enough():
-    """Four times as many steps move the temperature by under 0.03 K and the share by under 0.002."""
+    """Many more steps move temperature by under 0.03 K and the share by under 0.002."""
     bar = recipe(1)
     mixture, conditions = mix(bar, resolve(bar), BOOK), conditions_of(bar, resolve(bar))
     times = clock_times(conditions.window)

@@ -8,10 +8,10 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from bars import CHANGES, MELT, ROOM, grams, recipe_of
+from bars import CHANGES, ROOM, grams, recipe_of
 
 from designer import handbook
-from designer.evaluation import bar, draws, knowledge
+from designer.evaluation import draws, knowledge
 from designer.evaluation.dough import Heat, clock, dough
 from designer.evaluation.evaluate import conditions_of
 from designer.evaluation.mixture import mix

@@ -143,7 +143,7 @@ def test_four_bars_of_113_grams_come_from_450_grams_of_dough():
     volume = 0.113 / 1128.0
     height = volume / (np.pi / 4 * 0.0635**2)
     assert 1000 * height == pytest.approx(31.6, abs=0.1)
-    assert 450 / 113 == pytest.approx(3.98, abs=0.01)
+    assert pytest.approx(3.98, abs=0.01) == 450 / 113
 
 
 def test_butter_swaps_show_in_the_bar_and_hardly_at_the_knead():
