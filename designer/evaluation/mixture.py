@@ -5,7 +5,6 @@ from dataclasses import dataclass
 import numpy as np
 
 from designer.errors import ReadableError
-from designer.evaluation import stand_ins
 from designer.handbook import Handbook, Liquid, Melt, Powder
 from designer.recipe import Amounts, Recipe, Row
 from designer.vocabulary import Floats
@@ -120,7 +119,7 @@ def _material(row: Row, number: int, handbook: Handbook) -> tuple[Material, bool
         found = handbook.find(row.inci, row.phase)
     if found is not None:
         if row.phase == "melt" and isinstance(found, Liquid) and found.material_class == "oil":
-            return stand_ins.heated_oil(found, handbook), True
+            return Melt.from_oil(found), True
         return found, True
     if row.given_class is None:
         raise ReadableError(
@@ -128,7 +127,7 @@ def _material(row: Row, number: int, handbook: Handbook) -> tuple[Material, bool
             "This ingredient is not in the handbook.",
             _advice(row.name, handbook),
         )
-    return stand_ins.unknown(row.name, row.inci or "", row.given_class, handbook), False
+    return handbook.unknown(row.given_class, row.name, row.inci or ""), False
 
 
 def _advice(name: str, handbook: Handbook) -> str:
