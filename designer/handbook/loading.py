@@ -29,6 +29,8 @@ from designer.handbook.tables import REPAIR, Column, Columns, Table
 
 Record = TypeVar("Record")
 
+_KINDS: dict[str, type[Any]] = {"powder": Powder, "liquid": Liquid, "melt": Melt}
+
 _SFC = {f"sfc_{degree}": degree + 273.15 for degree in (10, 15, 20, 25, 30, 35, 40)}
 
 
@@ -179,8 +181,14 @@ def _unknowns(path: Path, columns: Columns) -> Frozen[str, Material]:
     """Return what stands in for unknown materials, read as tables of one row."""
     found: dict[str, Material] = {}
     for kind, entry in tables.toml(path).items():
-        record: type[Any] = {"powder": Powder, "liquid": Liquid, "melt": Melt}[kind]
-        spec = columns[f"{kind}s"]
+        record = _KINDS.get(kind)
+        if record is None or not isinstance(entry, dict):
+            raise ReadableError(
+                f"{path.name}, [{kind}]",
+                f"It is none of {', '.join(_KINDS)}.",
+                REPAIR,
+            )
+        spec = columns.get(f"{kind}s", {})
         names = {*(one.name for one in fields(record)), *(_SFC if kind == "melt" else ())}
         entry |= {"name": f"unknown {kind}", "inci": f"unknown {kind}"}
         cells = {name: [str(entry.get(name, ""))] for name in names}

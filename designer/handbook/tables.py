@@ -11,7 +11,7 @@ from typing import Any, NoReturn
 from designer.errors import ReadableError
 from designer.vocabulary import UNITS
 
-REPAIR = "Correct the cell, or install the program again for the tables as shipped."
+REPAIR = "Correct it, or install the program again for the tables as shipped."
 
 
 @dataclass(frozen=True)
@@ -69,7 +69,7 @@ def columns(path: Path) -> Columns:
             try:
                 choices = tuple(entry.pop("choices", ()))
                 column = Column(**entry, choices=choices)
-            except TypeError as error:
+            except (AttributeError, TypeError) as error:
                 raise ReadableError(f"{path.name}, [{table}.{name}]", f"{error}.", REPAIR) from None
             if column.unit is not None and column.unit not in UNITS:
                 raise ReadableError(
@@ -101,7 +101,7 @@ class Table:
 
     def texts(self, name: str) -> Sequence[str]:
         """Return a column of texts, checked."""
-        column, cells = self.columns.get(name, Column(optional=True)), self._cells(name)
+        column, cells = self.columns.get(name, Column()), self._cells(name)
         if not column.optional and not all(cells):
             self._fail(list(map(bool, cells)).index(False), name, "The cell is empty.")
         if column.choices:
