@@ -273,7 +273,7 @@ def _split(text: str, quantity: Quantity) -> tuple[Decimal, str]:
         raise _refused(quantity, "Nothing is typed here.", _advice(quantity))
     if _NOT_FINITE.match(plain):
         raise _refused(quantity, f"{_quoted(text)} is not a finite number.", _advice(quantity))
-    match = _NUMBER.fullmatch(plain)
+    match = _NUMBER.fullmatch(plain[:_LONGEST])
     if len(plain) > _LONGEST or match is None or not re.search(r"\d", _mantissa(match[1])[0]):
         raise _refused(quantity, f"{_quoted(text)} is not a number.", _advice(quantity))
     unit = SPELLINGS.get(match[2].lower(), match[2])

@@ -1,17 +1,21 @@
-"""Recipe files: read and parsed here, written whole or not at all."""
+"""Recipe files: read and parsed here, written whole or not at all.
+
+What only writing or tables need is imported when they are asked for: most runs just read.
+"""
 
 import os
 import stat
+from collections.abc import Callable
 from pathlib import Path
 
 from designer.errors import ReadableError
-from designer.recipe.patch import text
 from designer.recipe.reader import parse
-from designer.recipe.saving import save
-from designer.recipe.table import PhaseOf, parse_csv
 from designer.recipe.values import Recipe
 
-__all__ = ["LARGEST", "from_csv", "parse", "parse_csv", "read", "read_text", "text", "write"]
+__all__ = ["LARGEST", "PhaseOf", "from_csv", "parse", "read", "read_text", "text", "write"]
+
+PhaseOf = Callable[[str], str | None]
+"""Returns the phase in which a common or INCI name is usually added, None if it knows none."""
 
 LARGEST = 1_000_000
 """Bytes of the largest file taken for a recipe; a long one has a hundredth of it."""
@@ -48,6 +52,8 @@ def from_csv(path: str | os.PathLike[str], phase_of: PhaseOf | None = None) -> R
     ReadableError
         The file cannot be read, a column is missing, or a cell says nothing usable.
     """
+    from designer.recipe.table import parse_csv
+
     return parse_csv(read_text(path), Path(path).name, phase_of)
 
 
@@ -66,7 +72,20 @@ def write(recipe: Recipe, path: str | os.PathLike[str]) -> None:
     ReadableError
         The disk is full, or the file may not be written. The old file is whole then.
     """
+    from designer.recipe.saving import save
+
     save(path, text(recipe).encode())
+
+
+def text(recipe: Recipe) -> str:
+    """Return what `write` puts into the file of a recipe.
+
+    A recipe made anew is laid out in full. One that was read keeps its comments, layout and
+    unknown keys: one edit changes one line, and an unchanged recipe is the same to the byte.
+    """
+    from designer.recipe.patch import text
+
+    return text(recipe)
 
 
 def read_text(path: str | os.PathLike[str]) -> str:

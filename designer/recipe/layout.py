@@ -6,13 +6,19 @@ finds nothing, and callers do without.
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 __all__ = ["Block", "blocks", "joined", "line_of", "with_line"]
 
 _HEADER = re.compile(r"\s*\[(\[)?\s*([\w\-.\"' ]{1,80}?)\s*\]\]?\s*(?:#.*)?")
-_TRIPLE = re.compile(r'"""|\'\'\'')
+_INDENT = re.compile(r"(\s*)[\w\"'\-.]+\s*=")
+# Whichever begins first: a string of several lines, one of a single line, or a comment.
+_STRING = re.compile(r"""\"{3}|'{3}|"(?:[^"\\]|\\.)*"|'[^']*'|#.*""")
+_CLOSING = {
+    '"""': re.compile(r'(?:[^"\\]|\\.|"(?!""))*"{3,5}'),
+    "'''": re.compile(r"(?:[^']|'(?!''))*'{3,5}"),
+}
 
 Key = tuple[str | int, ...]
 
@@ -105,11 +111,17 @@ def joined(parts: list[Block], before: list[Block]) -> str:
     return text if parts[-1].key == before[-1].key else text.rstrip("\n") + "\n"
 
 
-def with_line(part: Block, line: str) -> Block:
-    """Return a block with a line put in below the last of its own that is not comment or empty."""
-    lines = part.text.split("\n")
+def with_line(part: Block, line: str, in_rest: bool = False) -> Block:
+    """Return a block with a line put in below the last that is neither comment nor empty.
+
+    The line goes among the block's own, or among those of its sub-tables, indented as there.
+    """
+    lines = (part.rest if in_rest else part.text).split("\n")
     last = max(i for i, each in enumerate(lines) if each.strip() and each.lstrip()[0] != "#")
-    return Block(part.key, "\n".join([*lines[: last + 1], line, *lines[last + 1 :]]), part.rest)
+    indent = _INDENT.match(lines[last])
+    lines.insert(last + 1, (indent[1] if indent else "") + line)
+    text = "\n".join(lines)
+    return replace(part, rest=text) if in_rest else replace(part, text=text)
 
 
 def line_of(text: str, key: str, row: int | None = None) -> int | None:
@@ -141,14 +153,27 @@ def _headers(text: str) -> list[_Header]:
 
 
 def _lines_outside_strings(text: str) -> Iterator[tuple[int, str]]:
-    """Yield the lines that do not lie inside a string of several lines."""
-    closing = ""
+    """Yield the lines that do not begin inside a string of several lines."""
+    mark = ""
     for number, line in enumerate(text.split("\n")):
-        opened = closing
-        for mark in _TRIPLE.findall(line):
-            closing = mark if not closing else "" if mark == closing else closing
-        if not opened:
+        if not mark:
             yield number, line
+        mark = _open_string(line, mark)
+
+
+def _open_string(line: str, mark: str) -> str:
+    """Return the quotation mark of a string still open at the end of a line, "" if none is."""
+    place = 0
+    while True:
+        if mark:
+            closing = _CLOSING[mark].match(line, place)
+            if closing is None:
+                return mark
+            place, mark = closing.end(), ""
+        opening = _STRING.search(line, place)
+        if opening is None:
+            return ""
+        place, mark = opening.end(), opening[0] if opening[0] in _CLOSING else ""
 
 
 def _path(dotted: str) -> tuple[str, ...]:

@@ -1,11 +1,13 @@
 """A changed recipe as the text it was read from, changed only where it must be."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from difflib import SequenceMatcher
 from typing import Any
 
+from designer.errors import ReadableError
+from designer.quantities import Fill
 from designer.recipe.layout import GAP, Block, Key, blocks, joined, with_line
-from designer.recipe.reader import parse
+from designer.recipe.reader import cell, parse
 from designer.recipe.values import Recipe, Row, Swap, Variant
 from designer.recipe.writer import (
     bench_entries,
@@ -87,7 +89,9 @@ def _with_values(source: str, before: Recipe, after: Recipe) -> tuple[str, Addit
             lines["variants", old.number] = _edit(table.get(old.number), *entries)
     for row in after.rows:
         if row.origin is not None:
-            lines["row", row.origin] = _edit_row(document["row"][row.origin], before, after, row)
+            entry = document["row"][row.origin]
+            lines["row", row.origin] = _edit_row(entry, before, after, row)
+            lines["row", row.origin, "percent"] = _edit_percent(entry, row, after)
     return tomlkit.dumps(document), lines
 
 
@@ -115,33 +119,49 @@ def _edit(table: Any, before: Mapping[str, str], after: Mapping[str, str]) -> li
 
 
 def _edit_row(table: Any, before: Recipe, after: Recipe, row: Row) -> list[str]:
-    """Change a row as `_edit`, its percent cell by cell and its swaps one by one."""
+    """Change a row as `_edit`, its swaps one by one; its percent is not looked at here."""
     old = before.rows[row.origin or 0]
-    own: dict[str, Callable[[], None]] = {
-        "percent": lambda: _edit_percent(table, old, row, after.numbers),
-        "swaps": lambda: _edit_swaps(table["swaps"], old.swaps, row.swaps),
-    }
-    entries = [row_entries(old, before.numbers), row_entries(row, after.numbers)]
-    for key, edit in own.items():
-        if key in table and all(key in each for each in entries):
-            if entries[0][key] != entries[1][key]:
-                edit()
-            for each in entries:
-                del each[key]
+    entries = row_entries(old, before.numbers), row_entries(row, after.numbers)
+    for each in entries:
+        del each["percent"]
+    if "swaps" in table and all("swaps" in each for each in entries):
+        _edit_swaps(table["swaps"], old.swaps, row.swaps)
+        for each in entries:
+            del each["swaps"]
     return _edit(table, *entries)
 
 
-def _edit_percent(table: Any, old: Row, row: Row, numbers: tuple[str, ...]) -> None:
-    """Change single cells where the file has one for each, else the whole entry."""
-    import tomlkit
+def _edit_percent(table: Any, row: Row, after: Recipe) -> list[str]:
+    """Change the cells that do not say what is wanted; return the lines a sub-table lacks.
 
-    cells = table["percent"]
-    if isinstance(cells, dict) and set(cells) == set(row.percents):
-        for number, cell in row.percents.items():
-            if cell is not None and cell != old.percents.get(number):
-                cells[number] = tomlkit.value(figure(cell))
-    else:
-        table["percent"] = tomlkit.value(percent_literal(row, numbers))
+    What a cell says is read anew, for "12 g" says something else in another batch.
+    """
+    import tomlkit
+    from tomlkit.items import InlineTable
+
+    cells, batch = table["percent"], after.bench.stated_batch
+    if not isinstance(cells, dict):
+        if any(not _says(cells, row.percents.get(number), batch) for number in after.numbers):
+            table["percent"] = tomlkit.value(percent_literal(row, after.numbers))
+        return []
+    wanted = {n: figure(amount) for n, amount in row.percents.items() if amount is not None}
+    if isinstance(cells, InlineTable) and set(cells) != set(wanted):
+        table["percent"] = tomlkit.value(inline(wanted))
+        return []
+    for number in set(cells) - set(wanted):
+        del cells[number]
+    for number in cells:
+        if not _says(cells[number], row.percents[number], batch):
+            cells[number] = tomlkit.value(wanted[number])
+    return [f"{number} = {literal}" for number, literal in wanted.items() if number not in cells]
+
+
+def _says(item: Any, wanted: float | Fill | None, batch: float | None) -> bool:
+    """Return whether a cell of the file reads as what is wanted."""
+    try:
+        return cell(item.unwrap(), batch) == wanted
+    except ReadableError:
+        return False
 
 
 def _edit_swaps(array: Any, old: tuple[Swap, ...], new: tuple[Swap, ...]) -> None:
@@ -184,6 +204,8 @@ def _with_blocks(source: str, additions: Additions, before: Recipe, after: Recip
 
 
 def _with_lines(part: Block, additions: Additions) -> Block:
+    for line in additions.get((*part.key, "percent"), []):
+        part = with_line(part, line, in_rest=True)
     for line in additions.get(part.key, []):
         part = with_line(part, line)
     return part

@@ -12,7 +12,7 @@ from designer.recipe.layout import line_of
 from designer.recipe.values import MOST_ROWS, MOST_VARIANTS, Bench, Recipe, Row, Swap, Variant
 from designer.recipe.versions import check_version
 
-__all__ = ["KNOWN", "parse"]
+__all__ = ["KNOWN", "cell", "parse"]
 
 T = TypeVar("T")
 
@@ -124,11 +124,8 @@ def _placed(error: CellError, text: str, where: str) -> ReadableError:
     """Return the error with the file and, where it can be found, the line before its place."""
     line = line_of(text.removeprefix("\ufeff"), error.key, error.row)
     place = f"{where}, line {line}" if line else where
-    if error.row is not None or line is None:
-        place = f"{place}, {error.title[:1].lower() + error.title[1:]}"
-    else:
-        place = f"{place}, {error.key}"
-    return ReadableError(place, error.problem, error.advice)
+    inside = error.key if error.row is None else error.title[:1].lower() + error.title[1:]
+    return ReadableError(f"{place}, {inside}", error.problem, error.advice)
 
 
 def _recipe(document: dict[str, Any], text: str) -> Recipe:
@@ -234,7 +231,7 @@ def _row(entry: Any, index: int, numbers: list[str], batch: float | None) -> Row
             inci=_text(entry, "inci") or None,
             given_class=_text(entry, "class") or None,
             held=_held(entry.get("held", []), numbers),
-            swaps=tuple(_swap(swap, batch) for swap in _list(entry, "swaps")),
+            swaps=tuple(_swap(swap) for swap in _list(entry, "swaps")),
             note=_text(entry, "note"),
             origin=index,
         )
@@ -249,11 +246,11 @@ def _percents(value: Any, numbers: list[str], batch: float | None) -> dict[str, 
             "percent", "The row has no percent.", "Write percent = 5.0, or one for each variant."
         )
     if not isinstance(value, dict):
-        return dict.fromkeys(numbers, _cell(value, batch))
-    return {number: _cell(cell, batch) for number, cell in value.items()}
+        return dict.fromkeys(numbers, cell(value, batch))
+    return {number: cell(figure, batch) for number, figure in value.items()}
 
 
-def _cell(value: Any, batch: float | None) -> float | Fill:
+def cell(value: Any, batch: float | None) -> float | Fill:
     """Return one figure: a number, "q.s.", "1,5" or "12 g"."""
     if isinstance(value, float) and 0 <= value <= 100:
         return value
@@ -269,19 +266,22 @@ def _held(value: Any, numbers: list[str]) -> frozenset[str]:
     return frozenset(_typed(number) for number in value)
 
 
-def _swap(entry: Any, batch: float | None) -> Swap:
-    name, percent = _part(entry, batch)
-    alongside = tuple(_part(part, batch) for part in _list(entry, "with"))
+def _swap(entry: Any) -> Swap:
+    name, percent = _part(entry)
+    alongside = tuple(_part(part) for part in _list(entry, "with"))
     variant = _typed(entry.get("variant", ""))
     return Swap(name, percent, alongside, variant)
 
 
-def _part(entry: Any, batch: float | None) -> tuple[str, float]:
+def _part(entry: Any) -> tuple[str, float]:
     """Return the name and percent of a stand-in or of what goes in with it."""
     shape = 'Write { name = "shea butter", percent = 5.4 }.'
     if not isinstance(entry, dict) or "percent" not in entry:
         raise CellError("swaps", "A swap needs a name and a percent.", shape)
-    percent = _cell(entry["percent"], batch)
+    typed = _typed(entry["percent"])
+    if typed.strip()[-1:].isalpha():
+        raise CellError("swaps", "A swap is stated in percent, whatever the batch.", shape)
+    percent = cell(entry["percent"], None)
     if isinstance(percent, Fill):
         raise CellError("swaps", "A swap cannot be q.s.", shape)
     return _text(entry, "name"), percent
@@ -332,4 +332,4 @@ def _unknown(document: dict[str, Any]) -> Iterable[str]:
         tables.append((f"row {index + 1}, ", "row", entry))
         tables += [(f"row {index + 1}, swaps, ", "swaps", swap) for swap in entry.get("swaps", [])]
     for prefix, kind, table in tables:
-        yield from (prefix + key for key in table if key not in KNOWN[kind])
+        yield from (prefix + key[:40] for key in table if key not in KNOWN[kind])

@@ -3,19 +3,17 @@
 import csv
 import io
 import re
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from pathlib import Path
 from typing import NamedTuple
 
 from designer.errors import ReadableError
 from designer.quantities import Fill, read, read_percent
 from designer.recipe.checks import CellError
+from designer.recipe.file import PhaseOf
 from designer.recipe.values import MOST_ROWS, Bench, Recipe, Row
 
-__all__ = ["PhaseOf", "parse_csv"]
-
-PhaseOf = Callable[[str], str | None]
-"""Returns the phase in which a common or INCI name is usually added, None if it knows none."""
+__all__ = ["parse_csv"]
 
 COLUMNS = ("inci_name", "percent", "common_name", "phase", "held", "class")
 REQUIRED = ("inci_name", "percent")
@@ -75,7 +73,9 @@ def parse_csv(text: str, where: str, phase_of: PhaseOf | None = None) -> Recipe:
             unknown=tuple(f"column {column[:40]}" for column in columns if column not in COLUMNS),
         )
     except CellError as error:
-        place = where if error.row is None else _place(where, lines[error.row], error.key)
+        place = f"{where}, {error.key}"
+        if error.row is not None:
+            place = _place(where, lines[error.row], error.key)
         raise ReadableError(place, error.problem, error.advice) from None
 
 

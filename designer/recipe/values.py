@@ -4,6 +4,7 @@ Percentages stand as the maker states them, in percent of the dough; `designer.r
 alone turns them into shares and masses.
 """
 
+import re
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from typing import Any
@@ -150,10 +151,10 @@ class Variant:
     active: bool = False
 
     def __post_init__(self) -> None:
-        if not (self.number.isascii() and self.number.isdigit() and self.number[0] != "0"):
+        if not re.fullmatch("[1-9][0-9]{0,5}", self.number):
             raise CellError(
                 "variants",
-                f"A variant cannot be called {self.number!r}.",
+                f"A variant cannot be called {self.number[:20]!r}.",
                 "Number the variants 1, 2, 3 and give each a title.",
             )
         check_text("title", self.title)
@@ -371,8 +372,9 @@ class Recipe:
 
     def remove_row(self, index: int) -> "Recipe":
         """Return a copy without the row at `index`."""
-        gone = self.rows[index]
-        return replace(self, rows=tuple(row for row in self.rows if row is not gone))
+        rows = list(self.rows)
+        rows.pop(index)
+        return replace(self, rows=tuple(rows))
 
     def move_row(self, index: int, to: int) -> "Recipe":
         """Return a copy with the row at `index` moved so that it stands at `to`."""

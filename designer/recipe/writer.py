@@ -1,6 +1,7 @@
 """The text of a recipe file: entries of each table as TOML literals, and a new file in full."""
 
 from collections.abc import Mapping
+from dataclasses import replace
 from decimal import Decimal
 
 from designer.quantities import QS, Fill, written_exactly, written_span
@@ -31,8 +32,11 @@ def fresh_text(recipe: Recipe) -> str:
         + _lines(head_entries(recipe)),
         block("[bench]", bench_entries(recipe.bench)),
     ]
-    if recipe.variants != (Variant("1", active=True),):
-        parts.append("".join(variant_block(variant) for variant in recipe.variants))
+    variants = recipe.variants
+    if len(variants) == 1:
+        # One alone is active without saying so.
+        variants = (replace(variants[0], active=False),)
+    parts.append("".join(variant_block(variant) for variant in variants))
     rows = [row_block(row, recipe.numbers) for row in recipe.rows]
     if rows:
         rows[0] = f"# Rows in the order of work.\n{rows[0]}"
