@@ -13,6 +13,7 @@ from designer.evaluation.knowledge import Knowledge
 from designer.evaluation.mixture import Mixture
 from designer.handbook import Handbook, Liquid, Powder
 from designer.laws import flow, wetting
+from designer.laws.constants import REFERENCE_TEMPERATURE
 from designer.vocabulary import Floats
 
 
@@ -234,7 +235,7 @@ def _solution(
     dissolved = wetting.dissolved_part(
         clock.times[:, None], could, _capacity(mixture, variant, handbook), p["dissolving_time"].si
     )
-    warmth = np.minimum(np.exp(p["solubility_slope"].si * (heat.melt_temperature - 298.15)), gain)[
+    warmth = np.minimum(np.exp(p["solubility_slope"].si * (heat.melt_temperature - REFERENCE_TEMPERATURE)), gain)[
         :, row
     ]
     demands = [np.zeros_like(could), np.zeros_like(could)]

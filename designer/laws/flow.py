@@ -3,6 +3,7 @@
 import numpy as np
 from numpy.typing import ArrayLike
 
+from designer.laws.constants import REFERENCE_TEMPERATURE
 from designer.vocabulary import Floats, checked
 
 __all__ = [
@@ -87,7 +88,7 @@ def log_strength(
         softening=softening,
         temperature=temperature,
     )
-    warmth = softening * (temperature - 298.15)
+    warmth = softening * (temperature - REFERENCE_TEMPERATURE)
     return np.log(firmness) + (1 - liquidity) * np.log(strength_ratio) - warmth
 
 

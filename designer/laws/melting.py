@@ -14,12 +14,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
+from designer.laws.constants import GAS_CONSTANT
 from designer.vocabulary import Floats, checked
 
 __all__ = ["heat_released", "ideal_solubility", "liquid_amounts", "liquid_mass_share"]
-
-GAS_CONSTANT = 8.314462618
-"""J/(mol K), CODATA 2018."""
 
 _TOLERANCE = 1e-11
 _ACTIVITY_PASSES = 8

@@ -3,6 +3,7 @@
 import numpy as np
 from numpy.typing import ArrayLike
 
+from designer.laws.constants import REFERENCE_TEMPERATURE
 from designer.vocabulary import Floats, checked
 
 __all__ = [
@@ -121,7 +122,7 @@ def dissolved_fraction(
         gain_limit=gain_limit,
         dissolved_limit=dissolved_limit,
     )
-    gain = np.minimum(np.exp(softening * (temperature - 298.15)), gain_limit)
+    gain = np.minimum(np.exp(softening * (temperature - REFERENCE_TEMPERATURE)), gain_limit)
     most = np.where(solubility < dissolved_limit, dissolved_limit, 1.0)
     return np.minimum(solubility * gain, most)
 
