@@ -25,7 +25,7 @@ from designer.handbook.materials import (
     UptakeClass,
 )
 from designer.handbook.parameter import Parameter, parameter_from
-from designer.handbook.tables import REPAIR, Column, Columns, Table
+from designer.handbook.tables import REPAIR, Columns, Table
 
 Record = TypeVar("Record")
 
@@ -89,7 +89,7 @@ def _rows(table: Table, record: type[Record], **special: Sequence[Any]) -> Itera
     for one in fields(cast(Any, record)):
         if one.name in special:
             columns.append(special[one.name])
-        elif table.columns.get(one.name, Column()).unit is None:
+        elif one.type is str:
             columns.append(table.texts(one.name))
         elif one.type is float:
             columns.append(table.numbers(one.name))

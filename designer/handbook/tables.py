@@ -4,7 +4,7 @@ import csv
 import io
 import tomllib
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, fields
 from pathlib import Path
 from typing import Any, NoReturn
 
@@ -67,18 +67,24 @@ def columns(path: Path) -> Columns:
         found[table] = {}
         for name, entry in entries.items():
             try:
-                choices = tuple(entry.pop("choices", ()))
-                column = Column(**entry, choices=choices)
-            except (AttributeError, TypeError) as error:
-                raise ReadableError(f"{path.name}, [{table}.{name}]", f"{error}.", REPAIR) from None
-            if column.unit is not None and column.unit not in UNITS:
-                raise ReadableError(
-                    f"{path.name}, [{table}.{name}]",
-                    f'The unit "{column.unit}" is not known.',
-                    f"Use one of {', '.join(UNITS)}.",
-                )
-            found[table][name] = column
+                found[table][name] = _column(entry)
+            except ValueError as error:
+                raise ReadableError(f"{path.name}, [{table}.{name}]", str(error), REPAIR) from None
     return found
+
+
+def _column(entry: Any) -> Column:
+    """Return one column, or raise ValueError with a sentence."""
+    known = {one.name: one.type for one in fields(Column)}
+    for key, value in entry.items():
+        if key not in known:
+            raise ValueError(f'"{key}" is not known here.')
+        if known[key] is float and (isinstance(value, bool) or not isinstance(value, int | float)):
+            raise ValueError(f'"{key}" is not a number.')
+    column = Column(**{**entry, "choices": tuple(entry.get("choices", ()))})
+    if column.unit is not None and column.unit not in UNITS:
+        raise ValueError(f'The unit "{column.unit}" is not known.')
+    return column
 
 
 @dataclass(frozen=True)
@@ -97,7 +103,7 @@ class Table:
     cells: Mapping[str, Sequence[str]]
     lines: list[int]
     columns: Mapping[str, Column]
-    key: str = field(default="name")
+    key: str = "name"
 
     def texts(self, name: str) -> Sequence[str]:
         """Return a column of texts, checked."""
@@ -120,9 +126,13 @@ class Table:
 
     def optional_numbers(self, name: str) -> list[float | None]:
         """Return a column of numbers in SI, checked, None for an empty cell."""
-        column = self.columns[name]
+        column = self.columns.get(name, Column())
+        if column.unit is None:
+            raise ReadableError(
+                f"columns.toml, column {name} of {self.file}", "Its unit is missing.", REPAIR
+            )
         cells = self._cells(name)
-        _, factor, offset = UNITS[column.unit or "1"]
+        _, factor, offset = UNITS[column.unit]
         values: list[float | None] = []
         for row, cell in enumerate(cells):
             if not cell:

@@ -211,6 +211,7 @@ def test_a_material_without_role_is_named(folder):
     [
         ('unit = "g/mL"', 'unit = "lb/ft"', "lb/ft"),
         ("low = 0,", "lowest = 0,", "lowest"),
+        ("low = 0,", "low = 'zero',", '"low" is not a number'),
     ],
 )
 def test_a_wrong_column_description_is_named(folder, old, new, words):
@@ -219,6 +220,15 @@ def test_a_wrong_column_description_is_named(folder, old, new, words):
     error = problem(folder)
     assert words in str(error)
     assert error.title.startswith("columns.toml, [")
+
+
+@pytest.mark.parametrize("table", ["powders", "liquids", "melts", "holders", "practice_recipes"])
+def test_a_number_column_without_description_is_named(folder, table):
+    path = folder / "materials" / "columns.toml"
+    path.write_text(path.read_text().replace(f"[{table}]", f"[other_{table}]"))
+    error = problem(folder)
+    assert "columns.toml" in error.title
+    assert f"{table}.csv" in error.title
 
 
 def test_stand_ins_are_checked_as_the_tables_are(folder):
