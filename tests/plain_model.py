@@ -246,7 +246,8 @@ def heat_run(draw, mixture, variant, conditions, times):
     for k, dt in enumerate(step):
         around = towards if kneaded[k] else conditions.room
         rate = (loss + hand if kneaded[k] else loss / (1 + biot / 5)) / (capacity * batch)
-        t = around + (t - around) * math.exp(-dt * rate)
+        half = math.exp(-dt / 2 * rate)
+        t = around + (t - around) * half
         if has_melt:
             gained, here = 0.0, t
             for i in range(len(sigma)):
@@ -256,6 +257,7 @@ def heat_run(draw, mixture, variant, conditions, times):
                 sigma[i] += gain
                 gained += gain * heats[i]
             t += melt.sum() * gained / capacity
+        t = around + (t - around) * half
         if k in wanted:
             if has_melt:
                 share = clip(sum(a * m for a, m in zip(sigma, molar, strict=True)), 0.0, 1.0)

@@ -96,11 +96,11 @@ def _steps(times: Floats, knead_end: float) -> tuple[Floats, np.ndarray, np.ndar
     """Return step lengths, whether each is kneaded, and the step that ends at each time."""
     last = max(times[-1], knead_end)
     middle = min(max(10800.0, 2 * knead_end), max(last, knead_end))
-    ends = [np.geomspace(3.0, knead_end, 140)]
+    ends = [np.geomspace(3.0, knead_end, 60)]
     if last > knead_end:
-        ends += [np.geomspace(knead_end, middle, 120)[1:]]
+        ends += [np.geomspace(knead_end, middle, 30)[1:]]
     if last > middle:
-        ends += [np.geomspace(middle, last, 80)[1:]]
+        ends += [np.geomspace(middle, last, 20)[1:]]
     # The ends are rounded so that an output time never makes a step of rounding error.
     end = np.unique(np.round(np.concatenate([*ends, times]), 6))
     end = end[(end > 0) & (end <= round(float(times[-1]), 6))]

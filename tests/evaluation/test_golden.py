@@ -157,14 +157,14 @@ def test_water_in_balance_is_as_printed_once_two_small_holders_are_left_out():
 
 
 def test_marks_of_the_first_bar_are_as_printed():
-    result = evaluate(recipe(1), BOOK, knowledge.shipped())
+    result = evaluate(recipe(1), BOOK, knowledge.practice())
     clean, press = result.marks["clean_from"], result.marks["press_before"]
     dent, wrap = result.marks["no_dent_from"], result.marks["wrap_from"]
-    assert clean.value[0] / MINUTE == pytest.approx(2.5, abs=0.3)
+    assert clean.value[0] / MINUTE == pytest.approx(2.5, abs=0.2)
     assert clean.low[0] / MINUTE == pytest.approx(1.0, abs=0.05)
     assert clean.high[0] / MINUTE == pytest.approx(11.0, abs=1.0)
     assert clean.share[0] == pytest.approx(0.73, abs=0.02)
-    assert press.value[0] / MINUTE == pytest.approx(220.0, rel=0.25)
+    assert press.value[0] / MINUTE == pytest.approx(220.0, rel=0.05)
     assert press.share[0] == pytest.approx(0.72, abs=0.02)
     assert dent.value[0] / 3600 == pytest.approx(3.7, rel=0.15)
     assert dent.share[0] == pytest.approx(0.99, abs=0.01)
