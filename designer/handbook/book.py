@@ -84,14 +84,16 @@ class Handbook:
         from difflib import get_close_matches
 
         key = plain(name)
-        grades = [one.name for table in self._by_inci.values() for one in table.get(key, ())]
         names = {plain(one.name): one.name for one in self._materials}
-        close = [names[match] for match in get_close_matches(key, names, 5, 0.6)]
-        incis = {known for table in self._by_inci.values() for known in table}
-        for match in get_close_matches(key, incis, 2, 0.75):
-            for table in self._by_inci.values():
-                close += [one.name for one in table.get(match, ())]
-        return list(dict.fromkeys(grades + close))[:8]
+        incis: dict[str, list[str]] = {}
+        for one in self._materials:
+            incis.setdefault(plain(one.inci), []).append(one.name)
+        longer = [known for known in names if key and key in known]
+        close = get_close_matches(key, names, 5, 0.6)
+        meant = [names[known] for known in (*sorted(longer, key=len), *close)]
+        inci = get_close_matches(key, incis, 2, 0.75)
+        found = [*incis.get(key, ()), *meant, *(grade for one in inci for grade in incis[one])]
+        return list(dict.fromkeys(found))[:8]
 
     def search(self, words: str) -> list[Material]:
         """Return the materials whose names, class or roles hold every one of the words."""
@@ -127,12 +129,11 @@ class Handbook:
         Parameters
         ----------
         table : str
-            "powders", "liquids", "melts", "components", "holders", "uptake_classes"; for the
-            solid fat content the column is "sfc_20" and so on.
+            "powders", "liquids", "melts", "components", "holders", "uptake_classes", "ranges".
         name : str
             Row.
         column : str
-            As in the header of the table.
+            As in the header of the table: "sfc_20" is the solid fat content at 20 °C.
 
         Raises
         ------
@@ -144,14 +145,15 @@ class Handbook:
         value = _cell(row, column)
         if value is None or value != value or spec.unit is None:
             raise KeyError(f"{table}: {name} has no number in {column}")
+        unit = getattr(row, "unit", spec.unit)
         own = getattr(row, f"{column}_source", "")
         source, evidence = (
             f"{own or row.source}; {spec.source}",
             weaker(row.evidence, spec.evidence),
         )
         return Parameter(
-            float(from_si(value, spec.unit)),
-            spec.unit,
+            float(value if unit != spec.unit else from_si(value, unit)),
+            unit,
             *_own_spread(row, column, spec.sd, spec.spread),
             source,
             evidence,
@@ -179,7 +181,7 @@ class Handbook:
         return found
 
 
-_FILES = {"components": "melt_components"}
+_FILES = {"components": "melt_components", "ranges": "known_good_ranges"}
 """Attributes of the handbook whose table has another name."""
 
 
