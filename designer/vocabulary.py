@@ -195,6 +195,8 @@ QUANTITIES: dict[str, Quantity] = {
     "limit": Quantity("Pa", 1.0, 1e9, "kPa", 0, "largest strength"),
     "fresh": Quantity("1", -1e-9, 1.0 + 1e-9, "1", 2, "set share, fresh crystals"),
     "aged": Quantity("1", -1e-9, 1.0 + 1e-9, "1", 2, "set share, aged crystals"),
+    "ph": Quantity("1", -2.0, 16.0, "1", 1, "pH"),
+    "pka": Quantity("1", -10.0, 40.0, "1", 2, "pKa"),
     "bar_weight_share": Quantity("1", 0.0, 2.0, "%", 1, "bar weight, of the weight as pressed"),
     "solute_fraction": Quantity("1", 0.0, 1.0, "1", 3, "mole share of solute"),
     "alpha": Quantity("1", -100.0, 2.0, "1", 2, "Norrish constant of x^2"),

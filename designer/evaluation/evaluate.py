@@ -103,6 +103,19 @@ class Evaluation:
         return spread(draws_of, self.weights)
 
     @cached_property
+    def _spreads(self) -> dict[int, dict[str, Spread]]:
+        return {}
+
+    def spread_over_time(self, variant: int) -> dict[str, Spread]:
+        """Return medians and intervals (times,) of what the clock of a variant shows, in SI."""
+        if variant not in self._spreads:
+            shown = ("temperature", "wetness", "firmness", "bar_weight_share")
+            self._spreads[variant] = {
+                name: self.spread(getattr(self, name)[variant]) for name in shown
+            }
+        return self._spreads[variant]
+
+    @cached_property
     def marks(self) -> dict[str, marks.Mark]:
         """The marks on the dough clock, each over (variants,)."""
         return marks.marks(self)

@@ -6,7 +6,8 @@ from functools import lru_cache
 import numpy as np
 
 from designer.evaluation.draws import drawn
-from designer.evaluation.knowledge import Knowledge
+from designer.evaluation.knowledge import Knowledge, central, prior
+from designer.evaluation.spread import first_at_most
 from designer.handbook import Component, Handbook, Melt
 from designer.laws import melting
 from designer.vocabulary import Floats
@@ -64,8 +65,6 @@ def melt_table(
 def _melt_table(
     handbook: Handbook, blend: tuple[tuple[str, float], ...], is_central: bool
 ) -> MeltTable:
-    from designer.evaluation.knowledge import central, prior
-
     knowledge = central() if is_central else prior(2)
     components = [handbook.components[name] for name, _ in blend]
     mass = np.array([fraction for _, fraction in blend])
@@ -101,6 +100,17 @@ def _melt_table(
         1 - melting.liquid_mass_share(liquids["fresh"], amount, molar_mass),
         1 - melting.liquid_mass_share(liquids["aged"], amount, molar_mass),
     )
+
+
+def clear_point(
+    handbook: Handbook, blend: tuple[tuple[str, float], ...], knowledge: Knowledge
+) -> Floats:
+    """Return the temperature [K] from which an aged melt is clear, per draw of the melt.
+
+    Clear means that `clear_liquid_share` of it is liquid; NaN where the table ends before.
+    """
+    left = 1 - handbook.parameters["clear_liquid_share"].si
+    return first_at_most(GRID, melt_table(handbook, blend, knowledge).aged_set, left)
 
 
 def _head_group(component: Component) -> str:

@@ -24,6 +24,18 @@ class Spread:
     high: Floats
 
 
+def first_at_most(grid: Floats, falling: Floats, limit: float) -> Floats:
+    """Return where curves (curves, grid) first fall to `limit`, read linearly; NaN if nowhere."""
+    under = falling <= limit
+    first = under.argmax(axis=1)
+    row = np.arange(falling.shape[0])
+    before = np.maximum(first - 1, 0)
+    high, low = falling[row, before], falling[row, first]
+    part = np.where(high > low, (high - limit) / np.where(high > low, high - low, 1.0), 1.0)
+    found = grid[before] + part * (grid[first] - grid[before])
+    return np.where(under.any(axis=1), found, np.nan)
+
+
 def spread(draws: Floats, weights: Floats) -> Spread:
     """Return the `Spread` of draws along the last axis.
 

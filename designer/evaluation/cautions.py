@@ -1,0 +1,285 @@
+"""Cautions: what a person must hear beside the readings, each with a code and a sentence."""
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+
+import numpy as np
+
+from designer.evaluation.evaluate import Evaluation
+from designer.evaluation.knowledge import central
+from designer.evaluation.melt_table import blend_of, clear_point
+from designer.evaluation.readings import outside_model, standings
+from designer.handbook import Liquid, Powder
+from designer.laws.acidity import undissociated_share
+from designer.vocabulary import from_si
+
+
+@dataclass(frozen=True)
+class Caution:
+    """One thing to watch.
+
+    Attributes
+    ----------
+    code : str
+        For machines, lower case with underscores.
+    text : str
+        What is so, and what to do.
+    ingredient : str or None
+    serious : bool
+        Whether the recipe must not be praised without it.
+    """
+
+    code: str
+    text: str
+    ingredient: str | None = None
+    serious: bool = False
+
+
+def cautions(result: Evaluation, variant: int) -> tuple[Caution, ...]:
+    """Return the cautions of a variant, the serious ones first."""
+    found = [one for rule in _RULES for one in rule(result, variant)]
+    return tuple(sorted(found, key=lambda one: not one.serious))
+
+
+def _total(result: Evaluation, variant: int) -> Iterator[Caution]:
+    total, excess = result.amounts.totals[variant], result.amounts.excess[variant]
+    if excess > 0:
+        yield Caution(
+            "qs_excess",
+            f"The other rows already make {100 + excess:.2f} %, so the q.s. row is 0. "
+            f"Take {excess:.2f} % out.",
+            serious=True,
+        )
+    elif abs(total - 100) > 0.005:
+        yield Caution(
+            "total_not_100",
+            f"The percentages make {total:.2f}, not 100; they were evaluated brought to 100. "
+            'Mend a row, or let one fill up with "q.s.".',
+        )
+
+
+def _unknown(result: Evaluation, variant: int) -> Iterator[Caution]:
+    for name in result.mixture.unknown:
+        yield Caution(
+            "unknown_ingredient",
+            f'"{name}" is not in the handbook. The middle of its class stands in, with a wide '
+            "spread; rub it out or try it small.",
+            name,
+        )
+
+
+def _unheated(result: Evaluation, variant: int) -> Iterator[Caution]:
+    for name in result.mixture.unheated:
+        yield Caution(
+            "not_heated",
+            f'"{name}" is a melt material outside phase melt. Only the melt is heated: it was '
+            "counted as melted all the same. Move the row to phase melt.",
+            name,
+        )
+
+
+def _outside(result: Evaluation, variant: int) -> Iterator[Caution]:
+    if why := outside_model(result, variant):
+        yield Caution(
+            "outside_model", f"Outside the model: {why}. No chance is given.", serious=True
+        )
+
+
+def _greasy(result: Evaluation, variant: int) -> Iterator[Caution]:
+    p = result.handbook.parameters
+    oil = float(result.spread(result.oil_share[variant]).value)
+    wetness = float(result.spread(result.wetness[variant, result.knead]).value)
+    if oil > p["greasy_oil_share"].si and wetness > p["greasy_wetness"].si:
+        yield Caution(
+            "greasy",
+            f"{100 * oil:.0f} % of all that is liquid or fat is fat: expect a greasy dough. "
+            "Less butter or oil, or more powder.",
+        )
+
+
+def _ranges(result: Evaluation, variant: int) -> Iterator[Caution]:
+    for one in standings(result, variant):
+        if one.where != "within":
+            unit = "%" if one.unit.startswith("%") else one.unit
+            digits = 1 if unit == "%" else 2
+            yield Caution(
+                "outside_known_good",
+                f"{one.quantity.capitalize()} is {one.where} the known-good range: "
+                f"{one.value:.{digits}f} against {one.low:g} to {one.high:g} {unit} "
+                "(common practice).",
+            )
+
+
+def _bath(result: Evaluation, variant: int) -> Iterator[Caution]:
+    p = result.handbook.parameters
+    bath = result.conditions.bath
+    blend = blend_of(result.mixture.melts, result.mixture.melt_shares[variant])
+    if not blend:
+        return
+    if bath < p["bath_least"].si:
+        yield Caution(
+            "bath_low",
+            f"The bath is below {from_si(p['bath_least'].si, '°C'):.0f} °C: some of the melt may "
+            "never have melted. Heat it to 65 to 75 °C.",
+        )
+    clear = float(clear_point(result.handbook, blend, central())[0])
+    wanted = clear + p["bath_margin"].si
+    if not np.isfinite(clear) or bath < wanted - 0.05:
+        told = "above 85" if not np.isfinite(clear) else f"about {from_si(clear, '°C'):.0f}"
+        yield Caution(
+            "bath_below_clear_point",
+            f"This melt is clear from {told} °C (3 K either way); the bath should be 8 K hotter. "
+            "Heat until no grain is left, then pour.",
+        )
+    if bath > p["bath_warning"].si:
+        yield Caution(
+            "bath_hot", "A melt above 85 °C burns at once and drives off scent. Cool it first."
+        )
+
+
+def _cationic(result: Evaluation, variant: int) -> Iterator[Caution]:
+    parts = _present(result, variant)
+    if not any(one.surfactant_charge == "anionic" for one, _ in parts):
+        return
+    for one, _ in parts:
+        if isinstance(one, Liquid) and one.surfactant_charge == "cationic":
+            yield Caution(
+                "cationic_liquid",
+                f'"{one.name}" is a cationic liquid among anionic surfactants: they pair, and may '
+                "make lumps and cost lather. The model does not know of it. Try it small.",
+                one.name,
+            )
+
+
+_ACIDS = {
+    "Sodium Benzoate": "Benzoic Acid",
+    "Benzoic Acid": "Benzoic Acid",
+    "Potassium Sorbate": "Sorbic Acid",
+    "Sorbic Acid": "Sorbic Acid",
+    "Dehydroacetic Acid": "Dehydroacetic Acid",
+    "Sodium Dehydroacetate": "Dehydroacetic Acid",
+    "Sodium Levulinate": "Sodium Levulinate",
+    "Sodium Anisate": "p-Anisic Acid",
+    "p-Anisic Acid": "p-Anisic Acid",
+    "Salicylic Acid": "Salicylic Acid",
+    "Sodium Salicylate": "Salicylic Acid",
+}
+"""Preservatives that work as undissociated acid: INCI name, and the record with its pKa."""
+
+_ACIDIFIERS = ("Citric Acid", "Lactic Acid", "Gluconic Acid", "Gluconolactone", "Malic Acid")
+_ACIDIFIERS += ("Tartaric Acid", "Succinic Acid", "Glycolic Acid", "Acetic Acid", "Phytic Acid")
+
+_LEAST_ACID = 0.0015
+"""Acid per dough below which a buffered dough hardly turns acid: own estimate."""
+
+_ALKALINE = 8.0
+_MUCH_ALKALINE = 0.02
+
+
+def _names(material: Powder | Liquid) -> list[str]:
+    return material.inci.split(" (and) ")
+
+
+def _present(result: Evaluation, variant: int) -> list[tuple[Powder | Liquid, float]]:
+    parts = result.mixture.solids_and_liquids(variant)
+    return [(one, share) for one, share in parts if share > 0]
+
+
+def _preservative(result: Evaluation, variant: int) -> Iterator[Caution]:
+    parts = _present(result, variant)
+    acids = [
+        (one, record)
+        for one, _ in parts
+        for record in dict.fromkeys(_ACIDS[name] for name in _names(one) if name in _ACIDS)
+    ]
+    others = [
+        one
+        for one, _ in parts
+        if one.material_class == "preservative"
+        and any(name not in _ACIDS and name not in ("Aqua", "Glycerin") for name in _names(one))
+    ]
+    if not acids and not others:
+        if float(result.water[variant] @ result.weights) > 0:
+            yield Caution(
+                "no_preservative",
+                "No preservative was recognised, and there is water. Whether the bar keeps is for "
+                "a laboratory's challenge test and a qualified assessor to say.",
+                serious=True,
+            )
+        return
+    if not acids:
+        return
+    weak = not others and _hardly_acid(parts)
+    names = " and ".join(dict.fromkeys(record for _, record in acids))
+    yield Caution(
+        "weak_preservative" if weak else "preservative_needs_acid",
+        _acid_words(result, acids[0][1], names, weak),
+        acids[0][0].name,
+        serious=weak,
+    )
+
+
+def _acid_words(result: Evaluation, record: str, names: str, weak: bool) -> str:
+    pka = result.handbook.holders[record].pka1
+    at_5, at_6 = (100 * float(undissociated_share(ph, pka)) for ph in (5.0, 6.0))
+    text = (
+        f"{names} protects only as undissociated acid: {at_5:.0f} % of it at pH 5, {at_6:.1g} % "
+        "at pH 6. "
+    )
+    if weak:
+        text += "This recipe has next to no acid, or alkaline liquids: the preservative is weak. "
+    return text + "Measure the pH of a 10 % slurry; a challenge test decides."
+
+
+def _hardly_acid(parts: list[tuple[Powder | Liquid, float]]) -> bool:
+    acid = sum(
+        share * (one.active_fraction if isinstance(one, Liquid) else 1.0)
+        for one, share in parts
+        if any(name in _ACIDIFIERS for name in _names(one))
+    )
+    alkaline = sum(
+        share
+        for one, share in parts
+        if isinstance(one, Liquid) and one.ph is not None and one.ph >= _ALKALINE
+    )
+    return acid < _LEAST_ACID or alkaline > _MUCH_ALKALINE
+
+
+def _work(result: Evaluation, variant: int) -> Iterator[Caution]:
+    """Yield the usual cautions of the work that this recipe calls for."""
+    parts = _present(result, variant)
+    dusty = [
+        one.name for one, _ in parts if isinstance(one, Powder) and one.dust_hazard == "irritant"
+    ]
+    if dusty:
+        yield Caution(
+            "dust",
+            f"Irritant dust ({', '.join(dusty[:3])}{' and others' if dusty[3:] else ''}): mask "
+            "FFP2 or better, glasses, no fan, wipe wet, children and pets out.",
+        )
+    if result.mixture.melt_fraction[variant] > 0:
+        yield Caution(
+            "hot_melt", "The melt and its bath burn: gloves, sleeves, and a lid against steam."
+        )
+    for one, _ in parts:
+        strong = one.material_class == "acid" and isinstance(one, Liquid)
+        if strong or "Sodium Hydroxide" in _names(one):
+            yield Caution(
+                "strong_acid_or_alkali",
+                f'"{one.name}" burns skin and eyes: gloves and glasses, and add it to the liquids.',
+                one.name,
+            )
+
+
+_RULES: tuple[Callable[[Evaluation, int], Iterator[Caution]], ...] = (
+    _outside,
+    _total,
+    _unknown,
+    _unheated,
+    _greasy,
+    _preservative,
+    _cationic,
+    _bath,
+    _ranges,
+    _work,
+)
