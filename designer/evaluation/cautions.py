@@ -43,7 +43,7 @@ def cautions(result: Evaluation, variant: int) -> tuple[Caution, ...]:
 
 def _total(result: Evaluation, variant: int) -> Iterator[Caution]:
     total, excess = result.amounts.totals[variant], result.amounts.excess[variant]
-    if excess > 0:
+    if excess > 0.005:
         yield Caution(
             "qs_excess",
             f"The other rows already make {100 + excess:.2f} %, so the q.s. row is 0. "
@@ -105,7 +105,8 @@ def _ranges(result: Evaluation, variant: int) -> Iterator[Caution]:
             yield Caution(
                 "outside_known_good",
                 f"{one.quantity.capitalize()} is {one.where} the known-good range: "
-                f"{one.value:.{digits}f} against {one.low:g} to {one.high:g} {unit} "
+                f"{one.value:.{digits}f} against {one.low:.{digits}f} to "
+                f"{one.high:.{digits}f} {unit} "
                 "(common practice).",
             )
 
@@ -166,8 +167,9 @@ _ACIDS = {
 }
 """Preservatives that work as undissociated acid: INCI name, and the record with its pKa."""
 
-_ACIDIFIERS = ("Citric Acid", "Lactic Acid", "Gluconic Acid", "Gluconolactone", "Malic Acid")
-_ACIDIFIERS += ("Tartaric Acid", "Succinic Acid", "Glycolic Acid", "Acetic Acid", "Phytic Acid")
+_ACIDIFIERS = frozenset(
+    ("Citric Acid", "Lactic Acid", "Gluconic Acid", "Gluconolactone", "Malic Acid")
+) | frozenset(("Tartaric Acid", "Succinic Acid", "Glycolic Acid", "Acetic Acid", "Phytic Acid"))
 
 _LEAST_ACID = 0.0015
 """Acid per dough below which a buffered dough hardly turns acid: own estimate."""
@@ -223,7 +225,7 @@ def _acid_words(result: Evaluation, record: str, names: str, weak: bool) -> str:
     pka = result.handbook.holders[record].pka1
     at_5, at_6 = (100 * float(undissociated_share(ph, pka)) for ph in (5.0, 6.0))
     text = (
-        f"{names} protects only as undissociated acid: {at_5:.0f} % of it at pH 5, {at_6:.1g} % "
+        f"{names} protects only as undissociated acid: {at_5:.0f} % of it at pH 5, {at_6:.0f} % "
         "at pH 6. "
     )
     if weak:

@@ -235,9 +235,9 @@ def _solution(
     dissolved = wetting.dissolved_part(
         clock.times[:, None], could, _capacity(mixture, variant, handbook), p["dissolving_time"].si
     )
-    warmth = np.minimum(np.exp(p["solubility_slope"].si * (heat.melt_temperature - REFERENCE_TEMPERATURE)), gain)[
-        :, row
-    ]
+    warmth = np.minimum(
+        np.exp(p["solubility_slope"].si * (heat.melt_temperature - REFERENCE_TEMPERATURE)), gain
+    )[:, row]
     demands = [np.zeros_like(could), np.zeros_like(could)]
     for name in dict.fromkeys(mixture.powders[j].material_class for j in present):
         members = [j for j in present if mixture.powders[j].material_class == name]

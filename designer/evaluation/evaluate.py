@@ -17,6 +17,7 @@ from designer.recipe import Amounts, Recipe, resolve
 from designer.vocabulary import Floats
 
 MINUTE = 60.0
+HOUR = 3600.0
 DAY = 86400.0
 WINDOW_STEPS = np.array([0.0, 1, 2, 3, 4, 5, 7, 9, 11, 13, 15]) / 15
 """Where within the maker's kneading window the dough is felt: 5, 6, ... 10, 12, ... 20 min."""
@@ -136,7 +137,7 @@ def clock_times(window: tuple[float, float]) -> Floats:
     felt = start + (end - start) * WINDOW_STEPS
     early = np.geomspace(MINUTE, max(start, 2 * MINUTE), 12)
     late = np.geomspace(end, LAST_TIME, 60)
-    days = np.array([1.0, 7.0, 14.0]) * DAY
+    days = np.array([HOUR, DAY, 7 * DAY, 14 * DAY])
     fixed = np.unique(np.concatenate([early, felt, [min(USUAL_KNEAD, end)], days]))
     # The free ones thin out until sixty are left.
     room = 60 - fixed.size

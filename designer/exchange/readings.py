@@ -39,9 +39,7 @@ def as_json(result: Evaluation, variant: int) -> dict[str, Any]:
         "variant": known.number,
         "title": known.title,
         "conditions": _conditions(result, variant),
-        "readings": {
-            name: _reading(one) for name, one in readings(result, variant).items()
-        },
+        "readings": {name: _reading(one) for name, one in readings(result, variant).items()},
         "state": state(result, variant),
         "state_chances": _chances(result, variant),
         "clock": [_moment(result, variant, at) for at in range(result.times.size)],

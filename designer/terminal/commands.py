@@ -1,0 +1,93 @@
+"""The commands, their help, and what happens when one fails."""
+
+import os
+import sys
+from argparse import ArgumentParser, RawDescriptionHelpFormatter
+from importlib import import_module
+from typing import NoReturn
+
+from designer import __version__
+from designer.errors import ReadableError
+
+COMMANDS = ("check", "compare", "materials", "new")
+"""Each is a module of this room with HELP, EXAMPLES, add_arguments and run."""
+
+DONE, NO, BAD_INPUT, BUG = 0, 1, 2, 70
+
+_DESCRIPTION = """Says before the powder is opened whether a solid shampoo bar dough will knead
+clean, and how sure that is. Start with a demo recipe, or make your own from a table:
+
+  bar-dough check demo_recipes/oat_bar.toml
+  bar-dough new my_bar.toml --from-csv my_bar.csv
+"""
+
+_EPILOG = """exit codes: 0 done, 1 the answer is no (nothing found), 2 bad input.
+"bar-dough COMMAND --help" teaches a command."""
+
+
+class _Parser(ArgumentParser):
+    """A parser whose complaints are errors for people."""
+
+    def error(self, message: str) -> NoReturn:
+        raise ReadableError(
+            "Command line", f"{message[0].upper()}{message[1:]}.", f'See "{self.prog} --help".'
+        )
+
+
+def parser() -> ArgumentParser:
+    """Return the parser of all commands."""
+    top = _Parser(
+        "bar-dough",
+        description=_DESCRIPTION,
+        epilog=_EPILOG,
+        formatter_class=RawDescriptionHelpFormatter,
+        allow_abbrev=False,
+    )
+    top.add_argument("--version", action="version", version=f"bar-dough {__version__}")
+    choices = top.add_subparsers(dest="command", metavar="COMMAND", title="commands")
+    for name in COMMANDS:
+        module = import_module(f"designer.terminal.{name}")
+        one = choices.add_parser(
+            name,
+            help=module.HELP,
+            description=f"{module.HELP[0].upper()}{module.HELP[1:]}.",
+            epilog=module.EXAMPLES,
+            formatter_class=RawDescriptionHelpFormatter,
+            allow_abbrev=False,
+        )
+        module.add_arguments(one)
+        one.set_defaults(run=module.run)
+    return top
+
+
+def run(arguments: list[str]) -> int:
+    """Run a command line and return its exit code; what goes wrong is one sentence."""
+    from designer.terminal.layout import complain
+
+    try:
+        chosen = parser().parse_args(arguments)
+        if chosen.command is None:
+            parser().print_help()
+            return DONE
+        return int(chosen.run(chosen))
+    except ReadableError as error:
+        complain(error)
+        return BAD_INPUT
+    except SystemExit as stop:  # --help and --version
+        return int(stop.code or 0)
+    except BrokenPipeError:
+        # The reader went away, as "| head" does: nothing to say, and nowhere to say it.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return DONE
+    except KeyboardInterrupt:
+        print("bar-dough: stopped.", file=sys.stderr)
+        return 130
+    except Exception as error:
+        if os.environ.get("BAR_DOUGH_DEBUG"):
+            raise
+        print(
+            f"bar-dough: this is a mistake of the program ({type(error).__name__}). Please report "
+            "it with the recipe; BAR_DOUGH_DEBUG=1 shows where it happened.",
+            file=sys.stderr,
+        )
+        return BUG

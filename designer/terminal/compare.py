@@ -1,0 +1,114 @@
+"""`bar-dough compare`: all variants of a recipe side by side."""
+
+import json
+from argparse import ArgumentParser, Namespace
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from designer.errors import ReadableError
+from designer.terminal import check, layout, sources
+
+if TYPE_CHECKING:
+    from designer.evaluation.evaluate import Evaluation
+
+HELP = "put all variants of a recipe side by side"
+EXAMPLES = """examples:
+  bar-dough compare three_oat_bars.toml
+  bar-dough compare three_oat_bars.toml --room 30C --json
+"""
+
+
+def add_arguments(parser: ArgumentParser) -> None:
+    """Add the command's arguments."""
+    sources.add_conditions(parser)
+
+
+def run(arguments: Namespace) -> int:
+    """Print the comparison; return the exit code."""
+    if arguments.variant is not None:
+        raise ReadableError(
+            "--variant", "compare shows all variants.", "Use check to look at one of them."
+        )
+    recipe = sources.opened(arguments)
+    result = sources.evaluated(recipe, arguments)
+    if arguments.json:
+        from designer.exchange.readings import as_json
+
+        variants = [as_json(result, variant) for variant in range(len(recipe.variants))]
+        layout.say(json.dumps({"variants": variants}, ensure_ascii=True, indent=1))
+        return 0
+    _print(result)
+    return 0
+
+
+def _print(result: "Evaluation") -> None:
+    from designer.wording.sentence import chance_sentence, sentence
+
+    for variant, one in enumerate(result.recipe.variants):
+        head = f"{one.number} {one.title}".rstrip()
+        told = f"{sentence(result, variant)} {chance_sentence(result, variant)}".rstrip()
+        layout.say(layout.paragraph(f"{head}: {told}", "  ", ""))
+    if len(result.recipe.variants) > 1:
+        layout.say()
+        layout.say(layout.paragraph(order_words(result)))
+    layout.say()
+    layout.say(percent_table(result))
+    layout.say()
+    layout.say(readings_table(result))
+
+
+def order_words(result: "Evaluation") -> str:
+    """Return which of the two likeliest variants comes clean more often, and how sure that is.
+
+    All variants meet the same draws, so their order is surer than either chance.
+    """
+    best, second = np.argsort(-result.clean_knead_chance, kind="stable")[:2]
+    numbers = result.recipe.numbers
+    gap = float(result.clean_knead_chance[best] - result.clean_knead_chance[second])
+    if gap < 0.025:
+        return f"{numbers[best]} and {numbers[second]} come clean about equally often."
+    softer = result.log_strength[second, result.knead] < result.log_strength[best, result.knead]
+    share = float(softer @ result.weights)
+    word, share = ("softer", share) if share >= 0.5 else ("stiffer", 1 - share)
+    return (
+        f"{numbers[best]} comes clean in {round(20 * gap)} more of 20 batches than "
+        f"{numbers[second]}; {numbers[second]} is the {word} one in {round(100 * share)} of 100 "
+        "draws common to both."
+    )
+
+
+def percent_table(result: "Evaluation") -> str:
+    """Return the percentages by phase; a row that differs among the variants has a mark."""
+    recipe, percents = result.recipe, result.amounts.percents
+    rows = [["", "percent", *(f"{number}" for number in recipe.numbers)]]
+    phase = ""
+    for index, row in enumerate(recipe.rows):
+        cells = [f"{float(value):.2f}" for value in percents[:, index]]
+        mark = "*" if len(set(cells)) > 1 else ""
+        rows.append(
+            [row.phase if row.phase != phase else "", f"{row.name} {mark}".rstrip(), *cells]
+        )
+        phase = row.phase
+    rows.append(["", "total", *(f"{float(total):.2f}" for total in result.amounts.totals)])
+    return layout.table(rows, "ll" + "r" * len(recipe.numbers))
+
+
+def readings_table(result: "Evaluation") -> str:
+    """Return the readings of all variants side by side."""
+    from designer.evaluation.readings import readings, state
+    from designer.vocabulary import QUANTITIES
+
+    every = [readings(result, variant) for variant in range(len(result.recipe.variants))]
+    rows = [["at the knead", "", *result.recipe.numbers]]
+    chances = [one["clean_knead_chance"].value for one in every]
+    told = ["-" if chance is None else f"{round(20 * chance)} of 20" for chance in chances]
+    rows.append(["clean knead", "", *told])
+    rows.append(["state", "", *(state(result, variant) for variant in range(len(every)))])
+    for name, digits in check.DIGITS.items():
+        quantity = QUANTITIES[name]
+        cells = [
+            "-" if one[name].value is None else check.figures(one[name], digits)[0] for one in every
+        ]
+        rows.append([quantity.words, "" if quantity.shown == "1" else quantity.shown, *cells])
+    return layout.table(rows, "ll" + "r" * len(every))

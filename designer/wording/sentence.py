@@ -1,0 +1,111 @@
+"""The sentence: what a dough will do, in plain words, first of all that is shown."""
+
+import numpy as np
+
+from designer.evaluation.cautions import cautions
+from designer.evaluation.evaluate import Evaluation
+from designer.evaluation.readings import outside_model, state
+from designer.wording.words import MEANING, chance_words, time_words, window_words
+
+_START = {
+    "crumbly": "Crumbles at first",
+    "stiff": "Stiff at first",
+    "pliable": "Mouldable from the start",
+    "sticky": "Sticks at first",
+    "slack": "Slack at first (too soft, sags)",
+}
+
+_MISSED = {
+    "crumbly": "crumbles: too little liquid for its powder",
+    "stiff": "ends too stiff to knead clean: a little too dry",
+    "pliable": "comes clean only with luck",
+    "sticky": "still sticks after {window} of kneading: too wet",
+    "slack": "stays slack (too soft, sags) however long it is kneaded: far too wet",
+}
+
+_SERIOUS = {
+    "weak_preservative": "its preservative is weak as it stands",
+    "no_preservative": "no preservative was recognised in it",
+    "qs_excess": "its rows make more than 100 %",
+}
+
+
+def sentence(result: Evaluation, variant: int) -> str:
+    """Return what the dough of a variant will do, and what must be said with it."""
+    if why := outside_model(result, variant):
+        return f"No forecast: {why}."
+    text = _story(result, variant)
+    told = [_SERIOUS[one.code] for one in cautions(result, variant) if one.code in _SERIOUS]
+    return f"{text} But {' and '.join(told)}." if told else text
+
+
+def chance_sentence(result: Evaluation, variant: int) -> str:
+    """Return the chance of a clean knead in words, or "" where none may be told."""
+    if outside_model(result, variant):
+        return ""
+    return chance_words(float(result.clean_knead_chance[variant]), result.knowledge.basis)
+
+
+def _story(result: Evaluation, variant: int) -> str:
+    start = state(result, variant, 0)
+    end = state(result, variant, int(result.window[-1]))
+    window = window_words(result.conditions.window)
+    if result.clean_knead_chance[variant] >= 0.5:
+        if start == "pliable":
+            return f"{_START[start]}; kneads clean{_workable(result, variant)}."
+        return (
+            f"{_START[start]}, comes clean, usually within {window} of kneading"
+            f"{_workable(result, variant)}."
+        )
+    missed = _MISSED[end].format(window=window)
+    if start == end or (start, end) == ("slack", "sticky"):
+        return f"{missed[0].upper()}{missed[1:]}."
+    return f"{_START[start]}; {missed}."
+
+
+def _workable(result: Evaluation, variant: int) -> str:
+    """Return how long the dough can be worked once clean, coarsely, for it is barely known."""
+    mark = result.marks["press_before"]
+    if not np.isfinite(mark.value[variant]) or mark.share[variant] < 0.3:
+        return "; workable for a day and longer"
+    minutes = (mark.value[variant] - result.conditions.window[0]) / 60
+    if minutes < 30:
+        return "; must be pressed at once"
+    if minutes < 90:
+        return "; workable for about an hour"
+    return "; workable for hours" if minutes < 1440 else "; workable for a day and longer"
+
+
+def state_words(name: str, said: set[str]) -> str:
+    """Return a state, with its meaning the first time; `said` remembers."""
+    if name in said or name not in MEANING:
+        return name
+    said.add(name)
+    return f"{name} ({MEANING[name]})"
+
+
+_MARKS = {
+    "clean_from": "comes clean from",
+    "press_before": "press before",
+    "no_dent_from": "no thumb dent from",
+    "wrap_from": "wrap from",
+}
+
+
+def mark_words(result: Evaluation, variant: int) -> list[tuple[str, str]]:
+    """Return each mark of the clock and when it comes, with interval and share of the draws."""
+    found = []
+    for name, words in _MARKS.items():
+        mark = result.marks[name]
+        share = float(mark.share[variant])
+        if share < 0.05:
+            found.append((words, "hardly ever reached"))
+            continue
+        low, value, high = (
+            time_words(float(column[variant])) for column in (mark.low, mark.value, mark.high)
+        )
+        span = f"{value}" if low == high else f"{value} ({low} to {high})"
+        if share < 0.975:
+            span += f", reached in {round(20 * share)} of 20"
+        found.append((words, span))
+    return found
