@@ -18,7 +18,7 @@ _START = {
 _MISSED = {
     "crumbly": "crumbles: too little liquid for its powder",
     "stiff": "ends too stiff to knead clean: a little too dry",
-    "pliable": "comes clean only with luck",
+    "pliable": "comes clean only with some luck",
     "sticky": "still sticks after {window} of kneading: too wet",
     "slack": "stays slack (too soft, sags) however long it is kneaded: far too wet",
 }
@@ -60,7 +60,8 @@ def _story(result: Evaluation, variant: int) -> str:
     missed = _MISSED[end].format(window=window)
     if start == end or (start, end) == ("slack", "sticky"):
         return f"{missed[0].upper()}{missed[1:]}."
-    return f"{_START[start]}; {missed}."
+    first = "Mouldable at first" if start == "pliable" else _START[start]
+    return f"{first}, then {missed}."
 
 
 def _workable(result: Evaluation, variant: int) -> str:
