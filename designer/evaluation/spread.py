@@ -60,7 +60,7 @@ def percentiles(draws: Floats, weights: Floats, levels: tuple[float, ...]) -> Fl
     if np.ptp(weights) < 1e-15:
         return _even(draws, levels)
     flat = draws.reshape(-1, draws.shape[-1])
-    order = np.argsort(flat, axis=1)
+    order = np.argsort(flat, axis=1, kind="stable")
     values = np.take_along_axis(flat, order, axis=1)
     reached = np.cumsum(weights[order], axis=1) - 0.5 * weights[order]
     out = np.stack([np.interp(levels, r, v) for r, v in zip(reached, values, strict=True)], axis=1)

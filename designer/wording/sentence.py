@@ -19,7 +19,7 @@ _MISSED = {
     "crumbly": "crumbles: too little liquid for its powder",
     "stiff": "ends too stiff to knead clean: a little too dry",
     "pliable": "comes clean only with some luck",
-    "sticky": "still sticks after {window} of kneading: too wet",
+    "sticky": "sticks all through {window} of kneading: too wet",
     "slack": "stays slack (too soft, sags) however long it is kneaded: far too wet",
 }
 
