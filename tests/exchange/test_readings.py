@@ -1,4 +1,4 @@
-"""JSON: valid against the schema, every interval recomputed from the draws, every number sourced."""
+"""JSON: valid against the schema, intervals recomputed from the draws, every number sourced."""
 
 import json
 from pathlib import Path

@@ -39,10 +39,10 @@ percent = { 1 = 5.0, 2 = 8.0 }
 
 def refusal(text):
     """Return the error of a text, given within a second."""
-    start = time.perf_counter()
+    start = time.process_time()
     with pytest.raises(ReadableError) as caught:
         file.parse(text, "clay.toml")
-    assert time.perf_counter() - start < 1
+    assert time.process_time() - start < 1
     error = caught.value
     assert error.title.startswith("clay.toml")
     assert len(str(error)) < 500
@@ -236,7 +236,12 @@ def test_held_may_be_true_for_every_variant():
         ("[" + ".".join("a" * 400_000) + "]", "nested too deeply"),
         ("\n".join(".".join("a" * 40) + f".{n} = 1" for n in range(5000)), "nested too deeply"),
         ("\n".join(".".join("abcdefghijklmnopqrstuvwxyz012345678") for _ in range(2)), "nested"),
-        ("x = " + "9" * 900_000, "number of thousands of digits"),
+        (".".join(['"a b!"'] * 100_000) + " = 1", "nested too deeply"),
+        (".".join(["'a \"'"] * 100_000) + " = 1", "nested too deeply"),
+        ('# """\n' + "a." * 100_000 + 'a = 1\n# """\n', "nested too deeply"),
+        ('x = "' + '\\"' * 400_000, "not TOML"),
+        ("x = '''\n" + '"' * 400_000, "ends too early"),
+        ("x = " + "9" * 500_000, "number of thousands of digits"),
         ("format = 1\nrow = 3", "written the wrong way"),
         ("format = 1\nrow = [3]", "written the wrong way"),
         ("format = 1\nrow = [[]]", "written the wrong way"),
@@ -245,14 +250,16 @@ def test_held_may_be_true_for_every_variant():
         ("format = 1\n" + "[[row]]\n" * 501, "501 rows are too many"),
         ("format = 1\n" + "[[row]]\n" * 100_000, "100000 rows are too many"),
         ("format = 1\n" + "".join(f"[variants.{n}]\n" for n in range(1, 52)), "51 variants"),
-        (f"format = 1\n[variants.{'1' * 900_000}]\n", "cannot be called"),
-        (f'format = 1\nname = "{"x" * 900_000}"\n', "900000 characters long"),
-        ("a" * 900_000, "not TOML"),
+        (f"format = 1\n[variants.{'1' * 500_000}]\n", "cannot be called"),
+        (f'format = 1\nname = "{"x" * 500_000}"\n', "500000 characters long"),
+        (with_line(20, "percent = 3\nswaps = [" + "3," * 9000 + "]"), "9000 entries, too many"),
+        (with_line(20, f"percent = {{ {', '.join(f'{n} = 1' for n in range(9000))} }}"), "9000"),
+        ("a" * 500_000, "not TOML"),
         ("a." * 450_000, "nested too deeply"),
-        ('"' * 900_000, "not TOML"),
-        ("[" * 900_000, "not TOML"),
+        ('"' * 500_000, "not TOML"),
+        ("[" * 500_000, "not TOML"),
         ("a = 1\n" * 150_000, "not TOML"),
-        ("\n" * 900_000 + "x", "not TOML"),
+        ("\n" * 500_000 + "x", "not TOML"),
     ],
 )
 def test_what_is_no_recipe_at_all_is_refused_within_a_second(text, problem):
@@ -263,10 +270,10 @@ def test_a_large_but_proper_file_is_read_within_a_second():
     cells = ", ".join(f"{n} = 1.5" for n in range(1, 51))
     rows = f'[[row]]\nphase = "melt"\nname = "x"\npercent = {{ {cells} }}\n' * 500
     variants = "".join(f"[variants.{n}]\n" for n in range(1, 51))
-    text = f'format = 1\nnotes = "{"y" * 300_000}"\n{variants}{rows}'
-    start = time.perf_counter()
+    text = f'format = 1\nnotes = "{"y" * 150_000}"\n{variants}{rows}'
+    start = time.process_time()
     assert len(file.parse(text).rows) == 500
-    assert time.perf_counter() - start < 1
+    assert time.process_time() - start < 1
 
 
 @given(st.data())
@@ -287,6 +294,14 @@ def test_a_file_with_anything_typed_into_it_is_read_or_refused(place, typed):
     except ReadableError:
         return
     assert file.text(recipe) == text
+
+
+def test_a_note_of_many_short_sentences_is_no_deep_key():
+    steps = " ".join(f"{n}." for n in range(1, 40))
+    text = f'{GOOD}note = """\n{steps}\n# "\n[[row]]\n{steps}"""\n# {steps}\n'
+    assert file.parse(text).rows[1].note.count(steps) == 2
+    with pytest.raises(ReadableError, match="line 27, row 2"):
+        file.parse(text + "held = [9]\n", "x")
 
 
 def test_a_mark_of_byte_order_is_no_fault(tmp_path):
@@ -312,7 +327,7 @@ def test_a_file_names_itself_in_its_faults(tmp_path):
         (GOOD.encode("latin-1"), "not text in UTF-8"),
         (b"format = 1\nname = '\xff'", "not text in UTF-8"),
         (bytes(range(1, 256)), "not text in UTF-8"),
-        (b"x" * 1_000_001, "1.0 MB"),
+        (b"x" * 500_001, "0.5 MB"),
     ],
 )
 def test_bytes_that_are_no_text_are_refused(tmp_path, content, problem):
@@ -335,10 +350,10 @@ def test_a_file_of_30_mb_is_refused_unread(tmp_path):
     path = tmp_path / "large.toml"
     with path.open("wb") as stream:
         stream.truncate(30_000_000)
-    start = time.perf_counter()
+    start = time.process_time()
     with pytest.raises(ReadableError, match=r"30\.0 MB"):
         file.read(path)
-    assert time.perf_counter() - start < 0.1
+    assert time.process_time() - start < 0.1
 
 
 def test_what_is_no_file_is_refused(tmp_path):

@@ -127,7 +127,7 @@ def test_compare_puts_variants_side_by_side(capsys, bar):
     assert "1 one: " in out
     assert "2 two: " in out
     assert "cocoa butter *" in out
-    assert "draws common to both" in out
+    assert "draws common" in out
     run(["compare", str(bar), "--json"])
     made = json.loads(capsys.readouterr().out)
     assert [one["variant"] for one in made["variants"]] == ["1", "2"]
