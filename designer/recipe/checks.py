@@ -1,6 +1,6 @@
 """What may stand in a recipe: checks of single values, and the error that names their place."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sized
 from math import isfinite
 
 from designer.errors import ReadableError
@@ -10,6 +10,7 @@ from designer.vocabulary import QUANTITIES
 __all__ = [
     "LONGEST_NAME",
     "CellError",
+    "check_count",
     "check_domain",
     "check_one_of",
     "check_percent",
@@ -60,6 +61,12 @@ def check_text(key: str, text: str, required: bool = False, lines: bool = False)
         raise CellError(
             key, f"It is {len(text)} characters long.", f"Keep to {LONGEST_NAME} characters."
         )
+
+
+def check_count(key: str, entries: Sized, most: int) -> None:
+    """Raise when there are more entries than anyone means."""
+    if len(entries) > most:
+        raise CellError(key, f"It has {len(entries)} entries, too many.", f"Keep to {most}.")
 
 
 def check_one_of(key: str, word: str, words: tuple[str, ...]) -> None:

@@ -9,16 +9,16 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
-__all__ = ["Block", "blocks", "joined", "line_of", "with_line"]
+__all__ = ["Block", "blocks", "joined", "line_of", "with_line", "without_strings"]
 
 _HEADER = re.compile(r"\s*\[(\[)?\s*([\w\-.\"' ]{1,80}?)\s*\]\]?\s*(?:#.*)?")
 _INDENT = re.compile(r"(\s*)[\w\"'\-.]+\s*=")
-# Whichever begins first: a string of several lines, one of a single line, or a comment.
-_STRING = re.compile(r"""\"{3}|'{3}|"(?:[^"\\]|\\.)*"|'[^']*'|#.*""")
-_CLOSING = {
-    '"""': re.compile(r'(?:[^"\\]|\\.|"(?!""))*"{3,5}'),
-    "'''": re.compile(r"(?:[^']|'(?!''))*'{3,5}"),
-}
+# Whichever begins first: a string of several lines, one of a single line, or a comment. A string
+# that is not closed ends with its line.
+_STRING = re.compile(
+    r"\"{3}(?:[^\"\\]|\\[\s\S]|\"(?!\"\"))*+\"{3,5}|'{3}(?:[^']|'(?!''))*+'{3,5}"
+    r"|\"(?:[^\"\\\n]|\\.)*+\"?|'[^'\n]*+'?|#[^\n]*+"
+)
 
 Key = tuple[str | int, ...]
 
@@ -152,28 +152,17 @@ def _headers(text: str) -> list[_Header]:
     ]
 
 
+def without_strings(text: str) -> str:
+    """Return a TOML text with each string and comment made one letter."""
+    return _STRING.sub("s", text)
+
+
 def _lines_outside_strings(text: str) -> Iterator[tuple[int, str]]:
     """Yield the lines that do not begin inside a string of several lines."""
-    mark = ""
-    for number, line in enumerate(text.split("\n")):
-        if not mark:
+    marked = _STRING.sub(lambda string: string[0].replace("\n", "\n\0"), text)
+    for number, line in enumerate(marked.split("\n")):
+        if not line.startswith("\0"):
             yield number, line
-        mark = _open_string(line, mark)
-
-
-def _open_string(line: str, mark: str) -> str:
-    """Return the quotation mark of a string still open at the end of a line, "" if none is."""
-    place = 0
-    while True:
-        if mark:
-            closing = _CLOSING[mark].match(line, place)
-            if closing is None:
-                return mark
-            place, mark = closing.end(), ""
-        opening = _STRING.search(line, place)
-        if opening is None:
-            return ""
-        place, mark = opening.end(), opening[0] if opening[0] in _CLOSING else ""
 
 
 def _path(dotted: str) -> tuple[str, ...]:

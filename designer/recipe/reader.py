@@ -7,9 +7,18 @@ from typing import Any, TypeVar
 
 from designer.errors import ReadableError
 from designer.quantities import Fill, read, read_percent, read_span
-from designer.recipe.checks import CellError
-from designer.recipe.layout import line_of
-from designer.recipe.values import MOST_ROWS, MOST_VARIANTS, Bench, Recipe, Row, Swap, Variant
+from designer.recipe.checks import CellError, check_count
+from designer.recipe.layout import line_of, without_strings
+from designer.recipe.values import (
+    MOST_ROWS,
+    MOST_SWAPS,
+    MOST_VARIANTS,
+    Bench,
+    Recipe,
+    Row,
+    Swap,
+    Variant,
+)
 from designer.recipe.versions import check_version
 
 __all__ = ["KNOWN", "cell", "parse"]
@@ -35,9 +44,9 @@ KNOWN: dict[str, tuple[str, ...]] = {
 }
 """Keys of format 1, by table."""
 
-_DEEPEST = 30
-# A dotted key of n parts costs the parser n squared.
-_LONG_KEY = re.compile(r"(?<![\w\"'\-])(?:[\w\"'\-]++[ \t]*+\.[ \t]*+){30}")
+_DEEPEST = 12
+# A dotted key of n parts costs the parser n squared, in time and in memory.
+_LONG_KEY = re.compile(r"(?<![\w\-])(?:[\w\-]++[ \t]*+\.[ \t]*+){12}")
 
 
 def parse(text: str, where: str = "Recipe") -> Recipe:
@@ -74,7 +83,7 @@ def _document(text: str, where: str) -> dict[str, Any]:
     deep = ReadableError(
         where, "The file is nested too deeply to be a recipe.", "Start from a recipe that opens."
     )
-    if _LONG_KEY.search(text):
+    if _LONG_KEY.search(without_strings(text)):
         raise deep
     try:
         document = tomllib.loads(text)
@@ -247,6 +256,7 @@ def _percents(value: Any, numbers: list[str], batch: float | None) -> dict[str, 
         )
     if not isinstance(value, dict):
         return dict.fromkeys(numbers, cell(value, batch))
+    check_count("percent", value, MOST_VARIANTS)
     return {number: cell(figure, batch) for number, figure in value.items()}
 
 
@@ -298,6 +308,7 @@ def _list(entry: dict[str, Any], key: str) -> list[Any]:
     value = entry.get(key, [])
     if not isinstance(value, list):
         raise CellError(key, "It is not a list.", "Put it in square brackets.")
+    check_count(key, value, MOST_SWAPS)
     return value
 
 

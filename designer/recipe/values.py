@@ -12,6 +12,7 @@ from typing import Any
 from designer.quantities import QS, Fill
 from designer.recipe.checks import (
     CellError,
+    check_count,
     check_domain,
     check_one_of,
     check_percent,
@@ -23,6 +24,7 @@ from designer.vocabulary import MATERIAL_KINDS, PHASES
 __all__ = [
     "DEFAULT_BATCH",
     "MOST_ROWS",
+    "MOST_SWAPS",
     "MOST_VARIANTS",
     "Bench",
     "Percents",
@@ -37,6 +39,8 @@ DEFAULT_BATCH = 0.45
 
 MOST_ROWS = 500
 MOST_VARIANTS = 50
+MOST_SWAPS = 50
+"""Of a row; as many may go in alongside one of them."""
 
 
 class Percents(Mapping[str, float | Fill]):
@@ -89,6 +93,7 @@ class Swap:
     variant: str = ""
 
     def __post_init__(self) -> None:
+        check_count("swaps", self.alongside, MOST_SWAPS)
         for name, percent in ((self.name, self.percent), *self.alongside):
             check_text("swaps", name, required=True)
             check_percent("swaps", percent)
@@ -135,6 +140,7 @@ class Row:
         check_one_of("phase", self.phase, PHASES)
         if self.given_class is not None:
             check_one_of("class", self.given_class, MATERIAL_KINDS)
+        check_count("swaps", self.swaps, MOST_SWAPS)
         if not isinstance(self.percents, Percents):
             object.__setattr__(self, "percents", Percents(self.percents))
         for cell in self.percents.values():
