@@ -70,11 +70,16 @@ def write(recipe: Recipe, path: str | os.PathLike[str]) -> None:
     Raises
     ------
     ReadableError
-        The disk is full, or the file may not be written. The old file is whole then.
+        The recipe is larger than what is read again, the disk is full, or the file may not be
+        written. The old file is whole then.
     """
     from designer.recipe.saving import save
 
-    save(path, text(recipe).encode())
+    content = text(recipe).encode()
+    if len(content) > LARGEST:
+        # It could never be opened again.
+        raise _too_large(os.fspath(path), len(content), "Shorten its notes; nothing was written.")
+    save(path, content)
 
 
 def text(recipe: Recipe) -> str:
@@ -108,7 +113,7 @@ def read_text(path: str | os.PathLike[str]) -> str:
         with open(path, "rb") as stream:
             content = stream.read(LARGEST + 1)
     except (OSError, ValueError) as error:
-        raise unreadable(where, error) from None
+        raise _unreadable(where, error) from None
     if len(content) > LARGEST:
         raise _too_large(where, len(content))
     return _decoded(content, where)
@@ -128,15 +133,17 @@ def _decoded(content: bytes, where: str) -> str:
         raise ReadableError(f"{where}, line {line}", "This is not text in UTF-8.", advice) from None
 
 
-def _too_large(where: str, size: int) -> ReadableError:
+def _too_large(
+    where: str, size: int, advice: str = "Name the file that was meant."
+) -> ReadableError:
     return ReadableError(
         where,
         f"The file has {size / 1e6:.1f} MB; a recipe has at most {LARGEST / 1e6:.1f} MB.",
-        "Name the file that was meant.",
+        advice,
     )
 
 
-def unreadable(where: str, error: OSError | ValueError) -> ReadableError:
+def _unreadable(where: str, error: OSError | ValueError) -> ReadableError:
     """Return a sentence for a file that cannot be opened."""
     if isinstance(error, FileNotFoundError):
         return ReadableError(where, "There is no such file.", "Check the name and the folder.")

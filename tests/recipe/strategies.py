@@ -1,5 +1,7 @@
 """Random recipes as values; `strange=True` names and notes hold what breaks careless writers."""
 
+from dataclasses import replace
+
 from hypothesis import strategies as st
 
 from designer.recipe import QS, Bench, Recipe, Row, Swap, Variant
@@ -115,8 +117,6 @@ def edits(draw, recipe):
 @st.composite
 def row_edits(draw, recipe, index):
     """The recipe with one value of a row changed."""
-    from dataclasses import replace
-
     row = recipe.rows[index]
     number = draw(st.sampled_from(recipe.numbers))
     key = draw(st.sampled_from(["percent", "phase", "name", "inci", "given_class", "held", "note"]))

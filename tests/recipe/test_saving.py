@@ -94,6 +94,12 @@ def test_every_fault_with_a_sentence_of_its_own_is_told_apart():
     assert len(set(problems.values())) == len(problems) - 1  # EACCES and EPERM are one
 
 
+def test_a_recipe_too_large_to_be_opened_again_is_not_written(old, recipe):
+    with pytest.raises(ReadableError, match=r"0\.6 MB; a recipe has at most 0\.5 MB"):
+        file.write(recipe.with_notes("oat " * 150_000), old)
+    assert old.read_text(encoding="utf-8") == OLD
+
+
 def test_a_write_in_pieces_is_a_whole_file(old, recipe, monkeypatch):
     whole = os.write
     monkeypatch.setattr(saving.os, "write", lambda descriptor, data: whole(descriptor, data[:7]))
