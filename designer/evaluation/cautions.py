@@ -58,6 +58,16 @@ def _total(result: Evaluation, variant: int) -> Iterator[Caution]:
         )
 
 
+def _keys(result: Evaluation, variant: int) -> Iterator[Caution]:
+    if strange := result.recipe.unknown:
+        yield Caution(
+            "unknown_key",
+            f"The file says things that are not known here and were passed over: "
+            f"{', '.join(strange[:6])}{' and others' if strange[6:] else ''}. "
+            "If one is misspelt, mend it.",
+        )
+
+
 def _unknown(result: Evaluation, variant: int) -> Iterator[Caution]:
     for name in result.mixture.unknown:
         yield Caution(
@@ -276,6 +286,7 @@ def _work(result: Evaluation, variant: int) -> Iterator[Caution]:
 _RULES: tuple[Callable[[Evaluation, int], Iterator[Caution]], ...] = (
     _outside,
     _total,
+    _keys,
     _unknown,
     _unheated,
     _greasy,

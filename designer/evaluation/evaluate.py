@@ -119,7 +119,16 @@ class Evaluation:
     @cached_property
     def marks(self) -> dict[str, marks.Mark]:
         """The marks on the dough clock, each over (variants,)."""
-        return marks.marks(self)
+        return marks.marks(
+            self.times,
+            self.log_strength,
+            self.tack_cut,
+            self.firmness,
+            self.water - self.kept_water,
+            self.conditions,
+            self.handbook,
+            self.knowledge,
+        )
 
     @property
     def bar_weight_share(self) -> Floats:

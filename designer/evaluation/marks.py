@@ -1,18 +1,15 @@
 """Marks on the dough clock: when it comes clean, must be pressed, takes no dent, may be wrapped."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 import numpy as np
 
 from designer.evaluation.bar import drying_share
+from designer.evaluation.heat import Conditions
+from designer.evaluation.knowledge import Knowledge
 from designer.evaluation.spread import LEVELS, percentiles
+from designer.handbook import Handbook
 from designer.vocabulary import Floats
-
-if TYPE_CHECKING:
-    from designer.evaluation.evaluate import Evaluation
 
 _DAY = 86400.0
 
@@ -33,25 +30,43 @@ class Mark:
     share: Floats
 
 
-def marks(result: Evaluation) -> dict[str, Mark]:
-    """Return all marks; times count from the first contact of melt and powder."""
-    p = result.handbook.parameters
-    knead_end = result.conditions.window[1]
-    times = result.times
+def marks(
+    times: Floats,
+    log_strength: Floats,
+    tack_cut: Floats,
+    firmness: Floats,
+    losable: Floats,
+    conditions: Conditions,
+    handbook: Handbook,
+    knowledge: Knowledge,
+) -> dict[str, Mark]:
+    """Return all marks; times count from the first contact of melt and powder.
+
+    Parameters
+    ----------
+    times : array (times,) [s]
+    log_strength, tack_cut : arrays (variants, times, draws) [ln Pa]
+        Of the dough.
+    firmness : array (variants, times, draws) [Pa]
+        Of the dough, and of the bar after shaping.
+    losable : array (variants, draws) [1]
+        Water that leaves until the bar is in balance with the room.
+    """
+    p = handbook.parameters
+    knead_end = conditions.window[1]
     kneaded = times <= knead_end + 1e-6
-    above_tack = result.log_strength - result.tack_cut
+    above_tack = log_strength - tack_cut
     clean_from = first_crossing(times[kneaded], above_tack[:, kneaded])
-    firm = result.log_strength - np.log(p["firm_strength"].si)
-    press_before = first_crossing(times, firm, after=clean_from)
+    firm = log_strength - np.log(p["firm_strength"].si)
     shaped = times >= knead_end - 1e-6
-    hard = np.log(result.firmness[:, shaped]) - np.log(p["thumb_strength"].si)
+    hard = np.log(firmness[:, shaped]) - np.log(p["thumb_strength"].si)
     draws = {
         "clean_from": clean_from,
-        "press_before": press_before,
+        "press_before": first_crossing(times, firm, after=clean_from),
         "no_dent_from": first_crossing(times[shaped], hard),
-        "wrap_from": _wrap_from(result, knead_end),
+        "wrap_from": _wrap_from(losable, conditions, handbook, knowledge),
     }
-    return {name: _mark(times_of, result.weights) for name, times_of in draws.items()}
+    return {name: _mark(times_of, knowledge.weights) for name, times_of in draws.items()}
 
 
 def first_crossing(times: Floats, excess: Floats, after: Floats | None = None) -> Floats:
@@ -85,18 +100,19 @@ def first_crossing(times: Floats, excess: Floats, after: Floats | None = None) -
     return np.where(never, np.inf, crossing)
 
 
-def _wrap_from(result: Evaluation, knead_end: float) -> Floats:
+def _wrap_from(
+    losable: Floats, conditions: Conditions, handbook: Handbook, knowledge: Knowledge
+) -> Floats:
     """Return when the daily loss falls below the wrapping limit, not before ten days."""
-    p = result.handbook.parameters
+    p = handbook.parameters
     days = np.arange(p["wrap_not_before"].si, 90 * _DAY, _DAY / 2)
-    room = result.conditions.room
-    losable = np.abs(result.water - result.kept_water)
+    shaped = days - conditions.window[1]
     left = [
-        drying_share(days - knead_end + shift, room, result.handbook, result.knowledge)
+        drying_share(shaped + shift, conditions.room, handbook, knowledge)
         for shift in (-_DAY / 2, _DAY / 2)
     ]
     rate = (left[0] - left[1]) / _DAY
-    slow = losable[:, None, :] * rate <= p["wrap_loss"].si
+    slow = np.abs(losable)[:, None, :] * rate <= p["wrap_loss"].si
     first = slow.argmax(axis=1)
     return np.where(slow.any(axis=1), days[first], np.inf)
 
