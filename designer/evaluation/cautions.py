@@ -7,10 +7,11 @@ import numpy as np
 
 from designer.evaluation.evaluate import Evaluation
 from designer.evaluation.knowledge import central
-from designer.evaluation.melt_table import blend_of, clear_point
+from designer.evaluation.melt_table import GRID, blend_of, clear_point
 from designer.evaluation.readings import outside_model, standings
-from designer.handbook import Liquid, Powder
+from designer.handbook import Handbook, Liquid, Powder, kind_of
 from designer.laws.acidity import undissociated_share
+from designer.recipe import QS
 from designer.vocabulary import from_si
 
 
@@ -43,7 +44,9 @@ def cautions(result: Evaluation, variant: int) -> tuple[Caution, ...]:
 
 def _total(result: Evaluation, variant: int) -> Iterator[Caution]:
     total, excess = result.amounts.totals[variant], result.amounts.excess[variant]
-    if excess > 0.005:
+    number = result.recipe.numbers[variant]
+    fills = any(row.percents.get(number) is QS for row in result.recipe.rows)
+    if fills and excess > 0.005:
         yield Caution(
             "qs_excess",
             f"The other rows already make {100 + excess:.2f} %, so the q.s. row is 0. "
@@ -51,10 +54,11 @@ def _total(result: Evaluation, variant: int) -> Iterator[Caution]:
             serious=True,
         )
     elif abs(total - 100) > 0.005:
+        off, need = abs(total - 100), "missing" if total < 100 else "too much"
         yield Caution(
-            "total_not_100",
-            f"The percentages make {total:.2f}, not 100; they were evaluated brought to 100. "
-            'Mend a row, or let one fill up with "q.s.".',
+            "total_not_hundred",
+            f"The percentages make {total:.2f}, {off:.2f} {need}; they were evaluated brought to "
+            '100. Mend the percent of a row, or let one fill up with "q.s.".',
         )
 
 
@@ -72,8 +76,8 @@ def _unknown(result: Evaluation, variant: int) -> Iterator[Caution]:
     for name in result.mixture.unknown:
         yield Caution(
             "unknown_ingredient",
-            f'"{name}" is not in the handbook. The middle of its class stands in, with a wide '
-            "spread; rub it out or try it small.",
+            f'"{name}" is not in the handbook. The middle of the class that the file gives it '
+            "stands in, with a wide spread; rub it out or try it small.",
             name,
         )
 
@@ -136,15 +140,19 @@ def _bath(result: Evaluation, variant: int) -> Iterator[Caution]:
     clear = float(clear_point(result.handbook, blend, central())[0])
     wanted = clear + p["bath_margin"].si
     if not np.isfinite(clear) or bath < wanted - 0.05:
-        told = "above 85" if not np.isfinite(clear) else f"about {from_si(clear, '°C'):.0f}"
+        told = f"above {from_si(GRID[-1], '°C'):.0f} °C"
+        if np.isfinite(clear):
+            told = f"about {from_si(clear, '°C'):.0f} °C, so about {from_si(wanted, '°C'):.0f} °C"
         yield Caution(
             "bath_below_clear_point",
-            f"This melt is clear from {told} °C (3 K either way); the bath should be 8 K hotter. "
+            f"The bath should be {p['bath_margin'].si:.0f} K above where this melt clears: {told}. "
             "Heat until no grain is left, then pour.",
         )
     if bath > p["bath_warning"].si:
         yield Caution(
-            "bath_hot", "A melt above 85 °C burns at once and drives off scent. Cool it first."
+            "bath_hot",
+            f"A melt above {from_si(p['bath_warning'].si, '°C'):.0f} °C burns at once and drives "
+            "off scent. Cool it first.",
         )
 
 
@@ -178,14 +186,24 @@ _ACIDS = {
 """Preservatives that work as undissociated acid: INCI name, and the record with its pKa."""
 
 _ACIDIFIERS = frozenset(
-    ("Citric Acid", "Lactic Acid", "Gluconic Acid", "Gluconolactone", "Malic Acid")
-) | frozenset(("Tartaric Acid", "Succinic Acid", "Glycolic Acid", "Acetic Acid", "Phytic Acid"))
+    ("Citric Acid", "Lactic Acid", "Gluconic Acid", "Gluconolactone", "Malic Acid", "Phytic Acid")
+) | frozenset(("Tartaric Acid", "Succinic Acid", "Glycolic Acid", "Acetic Acid", "Phosphoric Acid"))
+
+_CARRIERS = _ACIDIFIERS | {"Aqua", "Glycerin", "Propanediol", "Propylene Glycol", "Tocopherol"}
+"""What a preservative blend holds beside its preservatives."""
 
 _LEAST_ACID = 0.0015
 """Acid per dough below which a buffered dough hardly turns acid: own estimate."""
 
 _ALKALINE = 8.0
 _MUCH_ALKALINE = 0.02
+
+_HIGHEST_PH = {"Benzoic Acid": 5.0}
+_HIGHEST_PH_ELSE = 5.5
+"""pH of a slurry up to which acids of preservatives are used: common practice, no source."""
+
+_STRONG = 0.2
+"""Acid or base per liquid from which it burns skin and eyes: own estimate."""
 
 
 def _names(material: Powder | Liquid) -> list[str]:
@@ -207,8 +225,8 @@ def _preservative(result: Evaluation, variant: int) -> Iterator[Caution]:
     others = [
         one
         for one, _ in parts
-        if one.material_class == "preservative"
-        and any(name not in _ACIDS and name not in ("Aqua", "Glycerin") for name in _names(one))
+        if _is_preservative(one, result.handbook)
+        and any(name not in _ACIDS and name not in _CARRIERS for name in _names(one))
     ]
     if not acids and not others:
         if float(result.water[variant] @ result.weights) > 0:
@@ -222,25 +240,38 @@ def _preservative(result: Evaluation, variant: int) -> Iterator[Caution]:
     if not acids:
         return
     weak = not others and _hardly_acid(parts)
-    names = " and ".join(dict.fromkeys(record for _, record in acids))
     yield Caution(
         "weak_preservative" if weak else "preservative_needs_acid",
-        _acid_words(result, acids[0][1], names, weak),
+        _acid_words(result.handbook, list(dict.fromkeys(record for _, record in acids)), weak),
         acids[0][0].name,
         serious=weak,
     )
 
 
-def _acid_words(result: Evaluation, record: str, names: str, weak: bool) -> str:
-    pka = result.handbook.holders[record].pka1
-    at_5, at_6 = (100 * float(undissociated_share(ph, pka)) for ph in (5.0, 6.0))
-    text = (
-        f"{names} protects only as undissociated acid: {at_5:.0f} % of it at pH 5, {at_6:.0f} % "
-        "at pH 6. "
-    )
+def _is_preservative(one: Powder | Liquid, handbook: Handbook) -> bool:
+    """Return whether a material is sold to preserve: its class, or the first of its roles."""
+    role = handbook.roles.get((kind_of(one), one.name))
+    return one.material_class == "preservative" or bool(role and role.roles[0] == "preservative")
+
+
+def _acid_words(handbook: Handbook, records: list[str], weak: bool) -> str:
+    active = [
+        f"{record} {_active_percent(handbook, record, 5.0)} % at pH 5, "
+        f"{_active_percent(handbook, record, 6.0)} % at pH 6"
+        for record in records
+    ]
+    highest = min(_HIGHEST_PH.get(record, _HIGHEST_PH_ELSE) for record in records)
+    text = f"What protects is the undissociated acid alone: {'; '.join(active)}. "
     if weak:
         text += "This recipe has next to no acid, or alkaline liquids: the preservative is weak. "
-    return text + "Measure the pH of a 10 % slurry; a challenge test decides."
+    return text + (
+        f"Measure the pH of a 10 % slurry: it must be {highest:g} or lower (common practice); "
+        "a laboratory's challenge test decides."
+    )
+
+
+def _active_percent(handbook: Handbook, record: str, ph: float) -> str:
+    return f"{100 * float(undissociated_share(ph, handbook.holders[record].pka1)):.2g}"
 
 
 def _hardly_acid(parts: list[tuple[Powder | Liquid, float]]) -> bool:
@@ -274,7 +305,11 @@ def _work(result: Evaluation, variant: int) -> Iterator[Caution]:
             "hot_melt", "The melt and its bath burn: gloves, sleeves, and a lid against steam."
         )
     for one, _ in parts:
-        strong = one.material_class == "acid" and isinstance(one, Liquid)
+        strong = (
+            isinstance(one, Liquid)
+            and one.material_class == "acid"
+            and one.active_fraction >= _STRONG
+        )
         if strong or "Sodium Hydroxide" in _names(one):
             yield Caution(
                 "strong_acid_or_alkali",
