@@ -6,10 +6,12 @@ import numpy as np
 
 from designer.evaluation.cautions import cautions
 from designer.evaluation.evaluate import Evaluation
-from designer.evaluation.readings import Reading, readings, standings, state
+from designer.evaluation.readings import Reading, outside_model, readings, standings, state
 from designer.evaluation.spread import Spread
 from designer.evaluation.why import why
-from designer.vocabulary import BAR_WORDS, STATES, Floats, from_si
+from designer.vocabulary import STATES, Floats, from_si
+from designer.wording.sentence import crumbles, is_dough
+from designer.wording.words import bar_word
 
 SCHEMA = 1
 
@@ -26,12 +28,18 @@ _UNITS = {
 }
 """Reading: our unit, and the same as a general unit library spells it."""
 
-_BAR_LIMITS = (75e3, 150e3, 300e3)
-"""Firmness [Pa] from which a bar is setting, firm, hard; common practice, no source."""
+
+def compare(result: Evaluation) -> dict[str, Any]:
+    """Return all variants as plain values."""
+    return {"variants": [as_json(result, v) for v in range(len(result.recipe.variants))]}
 
 
 def as_json(result: Evaluation, variant: int) -> dict[str, Any]:
-    """Return all readings of a variant as plain values, finite or null."""
+    """Return all readings of a variant as plain values, finite or null.
+
+    Outside the model there is no firmness, wetness, mark or cause; the state is then no more than
+    which end of the scale it lies beyond.
+    """
     known = result.recipe.variants[variant]
     return {
         "schema": SCHEMA,
@@ -42,7 +50,7 @@ def as_json(result: Evaluation, variant: int) -> dict[str, Any]:
         "readings": {name: _reading(one) for name, one in readings(result, variant).items()},
         "state": state(result, variant),
         "state_chances": _chances(result, variant),
-        "clock": [_moment(result, variant, at) for at in range(result.times.size)],
+        "clock": _clock(result, variant),
         "marks": _marks(result, variant),
         "standings": [vars(one) for one in standings(result, variant)],
         "why": _why(result, variant),
@@ -116,23 +124,23 @@ def _span(spread: Spread, at: int, unit: str) -> dict[str, float | None]:
     }
 
 
-def bar_word(firmness: float) -> str:
-    """Return the word for a bar's firmness [Pa]: soft, setting, firm or hard."""
-    return BAR_WORDS[int(np.searchsorted(_BAR_LIMITS, firmness, side="right"))]
+def _clock(result: Evaluation, variant: int) -> list[dict[str, Any]]:
+    outside = bool(outside_model(result, variant))
+    return [_moment(result, variant, at, outside) for at in range(result.times.size)]
 
 
-def _moment(result: Evaluation, variant: int, at: int) -> dict[str, Any]:
+def _moment(result: Evaluation, variant: int, at: int, outside: bool) -> dict[str, Any]:
     spread = result.spread_over_time(variant)
-    is_dough = result.times[at] <= result.conditions.window[1] + 1e-6
-    dough_state = state(result, variant, at)
-    firmness = _span(spread["firmness"], at, "kPa")
-    word = dough_state if is_dough else bar_word(float(spread["firmness"].value[at]))
-    if is_dough and dough_state == "crumbly":
-        firmness = dict.fromkeys(firmness)
+    firmness, wetness = _span(spread["firmness"], at, "kPa"), _span(spread["wetness"], at, "1")
+    loose = crumbles(result, variant, at)
+    if outside or is_dough(result, at):
+        word = state(result, variant, at)
+    else:
+        word = "crumbly" if loose else bar_word(float(spread["firmness"].value[at]))
     return {
         "minutes": rounded(float(result.times[at]) / 60),
-        "firmness": firmness,
-        "wetness": _span(spread["wetness"], at, "1"),
+        "firmness": dict.fromkeys(firmness) if outside or loose else firmness,
+        "wetness": dict.fromkeys(wetness) if outside else wetness,
         "temperature": _span(spread["temperature"], at, "°C"),
         "bar_weight_share": _span(spread["bar_weight_share"], at, "1"),
         "state": word,
@@ -140,6 +148,8 @@ def _moment(result: Evaluation, variant: int, at: int) -> dict[str, Any]:
 
 
 def _marks(result: Evaluation, variant: int) -> dict[str, Any]:
+    if outside_model(result, variant):
+        return {}
     return {
         name: {
             "minutes": _shown(float(mark.value[variant]), "min"),
@@ -156,6 +166,8 @@ def _why(result: Evaluation, variant: int) -> list[dict[str, Any]]:
         spread = result.spread(draws[None])
         return _span(spread, 0, "1")
 
+    if outside_model(result, variant):
+        return []
     return [
         {
             "name": one.name,

@@ -1,10 +1,9 @@
 """`bar-dough check`: one variant: the sentence, the readings, the clock, what to watch."""
 
 import json
+import math
 from argparse import ArgumentParser, Namespace
 from typing import TYPE_CHECKING
-
-import numpy as np
 
 from designer.terminal import layout, sources
 
@@ -44,48 +43,54 @@ def run(arguments: Namespace) -> int:
 
 
 def _print(result: "Evaluation", variant: int, wants_why: bool) -> None:
+    from designer.evaluation.readings import outside_model
     from designer.wording.sentence import chance_sentence, mark_words, sentence
 
     layout.say(layout.paragraph(sentence(result, variant)))
     if chance := chance_sentence(result, variant):
         layout.say(layout.paragraph(chance))
-    layout.say()
-    layout.say(_title(result, variant))
-    layout.say()
-    layout.say(readings_table(result, variant))
-    layout.say()
-    layout.say(clock_table(result, variant))
-    layout.say()
-    layout.say(layout.table([list(pair) for pair in mark_words(result, variant)], "ll"))
-    if wants_why:
-        layout.say()
-        layout.say(why_table(result, variant))
-    _print_cautions(result, variant)
+    parts = [_title(result, variant), readings_table(result, variant)]
+    if not outside_model(result, variant):
+        parts.append(clock_table(result, variant))
+        parts.append(layout.table([list(pair) for pair in mark_words(result, variant)], "ll"))
+        if wants_why:
+            parts.append(why_table(result, variant))
+    parts.append(_cautions(result, variant))
+    layout.say("\n" + "\n\n".join(parts))
 
 
-def _print_cautions(result: "Evaluation", variant: int) -> None:
+def _cautions(result: "Evaluation", variant: int) -> str:
     from designer.evaluation.cautions import cautions
 
-    layout.say()
-    for one in cautions(result, variant):
-        mark = "! " if one.serious else "- "
-        layout.say(layout.paragraph(one.text, "  ", mark))
+    return "\n".join(
+        layout.paragraph(one.text, "  ", "! " if one.serious else "- ")
+        for one in cautions(result, variant)
+    )
 
 
 def _title(result: "Evaluation", variant: int) -> str:
     from designer.quantities import written
+
+    known = result.recipe.variants[variant]
+    name = result.recipe.name or "Recipe without a name"
+    number = f"{known.number} {known.title}".rstrip() if len(result.recipe.variants) > 1 else ""
+    batch = f"batch {written(float(result.conditions.batch_mass[variant]), 'batch')}"
+    return layout.facts(filter(None, [name, number, *bench_words(result), batch]))
+
+
+def bench_words(result: "Evaluation") -> list[str]:
+    """Return the conditions that all variants share."""
+    from designer.quantities import written
     from designer.wording.words import window_words
 
-    known, c = result.recipe.variants[variant], result.conditions
-    name = result.recipe.name or "Recipe without a name"
-    title = f" · {known.number} {known.title}".rstrip() if len(result.recipe.variants) > 1 else ""
-    facts = [
+    c = result.conditions
+    liquids = [] if c.liquids == c.room else [f"liquids {written(c.liquids, 'liquids')}"]
+    return [
         f"room {written(c.room, 'room')} {written(c.humidity, 'humidity')}",
         f"bath {written(c.bath, 'bath')}",
-        f"batch {written(float(c.batch_mass[variant]), 'batch')}",
+        *liquids,
         f"knead {window_words(c.window)}",
     ]
-    return layout.paragraph(f"{name}{title} · {' · '.join(facts)}", "  ", "")
 
 
 DIGITS = {
@@ -105,24 +110,26 @@ def readings_table(result: "Evaluation", variant: int) -> str:
     """Return the readings as a table with interval and known-good range."""
     from designer.evaluation.readings import readings
     from designer.vocabulary import QUANTITIES
-    from designer.wording.words import hand_words
 
     rows = [["at the knead", "", "", "80 % interval", "known-good range", ""]]
+    notes = [""]
     for name, digits in DIGITS.items():
         one = readings(result, variant)[name]
-        quantity = QUANTITIES[name]
-        if one.value is None:
-            rows.append([quantity.words, "-", "", "", "", one.missing or ""])
-            continue
-        note = ""
-        if one.known_good is not None:
-            note = _where(one)
-        elif one.parts:
-            note = ", ".join(f"{k} {100 * v:.0f}" for k, v in one.parts.items())
-        if name == "firmness":
-            note = f"{hand_words(one.value)}; {note}"
-        rows.append([quantity.words, *figures(one, digits), note])
-    return layout.table(rows, "lrllll")
+        filled = ["-", "", "", ""] if one.value is None else figures(one, digits)
+        rows.append([QUANTITIES[name].words, *filled, _where(one)])
+        notes.append(_note(one))
+    return layout.table(rows, "lrllll", notes)
+
+
+def _note(one: "Reading") -> str:
+    """Return what is said below a reading: the hand's word, its parts, or why it is absent."""
+    from designer.wording.words import hand_words
+
+    if one.value is None:
+        return one.missing or ""
+    if one.name == "firmness":
+        return hand_words(one.value)
+    return ", ".join(f"{name} {100 * share:.0f}" for name, share in one.parts.items())
 
 
 def figures(one: "Reading", digits: int) -> list[str]:
@@ -130,15 +137,19 @@ def figures(one: "Reading", digits: int) -> list[str]:
     from designer.vocabulary import QUANTITIES, from_si
 
     unit = QUANTITIES[one.name].shown
-    value, low, high = (float(from_si(x or 0.0, unit)) for x in (one.value, one.low, one.high))
-    is_exact = one.low == one.high
-    interval = "" if is_exact else f"{low:.{digits}f} to {high:.{digits}f}"
+
+    def told(si: float | None) -> str:
+        # Firmness spans decades: two digits of it are known, wherever the point is.
+        return _kpa(si or 0.0) if unit == "kPa" else f"{from_si(si or 0.0, unit):.{digits}f}"
+
+    interval = "" if one.low == one.high else f"{told(one.low)} to {told(one.high)}"
     strip = ""
     if one.known_good is not None:
-        start, end = (float(from_si(x, unit)) for x in one.known_good)
-        ends = [f"{x:.{digits}f}" for x in (start, end)]
-        strip = f"{ends[0]:>5} {layout.strip(value, start, end, 15)} {ends[1]:<5}"
-    return [f"{value:.{digits}f}", "" if unit == "1" else unit, interval, strip]
+        low, high = one.known_good
+        cells = 15 if layout.width() >= layout.WIDEST else 9
+        drawn = layout.strip(one.value or 0.0, low, high, cells)
+        strip = f"{told(low):>4} {drawn} {told(high):<4}"
+    return [told(one.value), "" if unit == "1" else unit, interval, strip]
 
 
 def _where(one: "Reading") -> str:
@@ -150,38 +161,43 @@ def _where(one: "Reading") -> str:
 
 def moments(result: "Evaluation") -> list[int]:
     """Return indices of the moments of the clock that a table shows."""
-    return [int(np.argmin(abs(np.log(result.times / moment)))) for moment in _MOMENTS]
+    times = result.times.tolist()
+    return [
+        min(range(len(times)), key=lambda at: abs(math.log(times[at] / moment)))
+        for moment in _MOMENTS
+    ]
 
 
 def clock_table(result: "Evaluation", variant: int) -> str:
     """Return the dough clock: state, firmness, temperature and weight at a few moments."""
-    from designer.evaluation.readings import outside_model, state
-    from designer.wording.sentence import state_words
-    from designer.wording.words import bar_words, time_words
+    from designer.wording.sentence import meanings
+    from designer.wording.words import time_words
 
     spread = result.spread_over_time(variant)
     rows = [["from the pour", "state", "firmness, kPa", "temperature", "bar weight"]]
-    said: set[str] = set()
-    is_outside = bool(outside_model(result, variant))
     for at in moments(result):
-        is_dough = result.times[at] <= result.conditions.window[1] + 1e-6
-        name = state(result, variant, at)
-        firmness = spread["firmness"]
-        kpa = f"{_kpa(firmness.value[at])} ({_kpa(firmness.low[at])} to {_kpa(firmness.high[at])})"
-        if is_outside or (is_dough and name == "crumbly"):
-            kpa = "-"
-        word = state_words(name, said) if is_dough else bar_words(float(firmness.value[at]))
-        weight = "" if is_dough else f"{100 * spread['bar_weight_share'].value[at]:.1f} %"
-        rows.append(
-            [
-                time_words(float(result.times[at])),
-                "-" if is_outside else word,
-                kpa,
-                f"{spread['temperature'].value[at] - 273.15:.0f} °C",
-                weight,
-            ]
-        )
-    return layout.table(rows, "rllrr")
+        state, firmness, weight = _moment(result, variant, at)
+        temperature = f"{spread['temperature'].value[at] - 273.15:.0f} °C"
+        rows.append([time_words(float(result.times[at])), state, firmness, temperature, weight])
+    told = layout.paragraph(meanings(row[1] for row in rows), "  ")
+    return f"{layout.table(rows, 'rllrr')}\n{told}"
+
+
+def _moment(result: "Evaluation", variant: int, at: int) -> tuple[str, str, str]:
+    """Return state, firmness and bar weight at a moment of the clock."""
+    from designer.evaluation.readings import state
+    from designer.wording.sentence import crumbles, is_dough
+    from designer.wording.words import bar_words
+
+    spread = result.spread_over_time(variant)
+    kpa = spread["firmness"]
+    value = float(kpa.value[at])
+    firmness = f"{_kpa(value)} ({_kpa(kpa.low[at])} to {_kpa(kpa.high[at])})"
+    loose = crumbles(result, variant, at)
+    if is_dough(result, at):
+        return state(result, variant, at), "-" if loose else firmness, ""
+    weight = f"{100 * spread['bar_weight_share'].value[at]:.1f} %"
+    return ("crumbly", "-", weight) if loose else (bar_words(value), firmness, weight)
 
 
 def _kpa(firmness: float) -> str:
@@ -202,7 +218,7 @@ def why_table(result: "Evaluation", variant: int) -> str:
     parts.sort(key=lambda part: -abs(part[0]))
     rows = [["one tenth more of", "firmness", "80 % interval"]]
     for value, low, high, name in parts:
-        change = [100 * float(np.expm1(0.1 * x)) for x in (value, low, high)]
+        change = [100 * math.expm1(0.1 * x) for x in (value, low, high)]
         # Adding 0 makes of a rounded -0 a plain 0.
         value, low, high = (round(x) + 0 for x in change)
         rows.append([name, f"{value:+d} %", f"{low:+d} to {high:+d} %"])

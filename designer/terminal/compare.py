@@ -4,8 +4,6 @@ import json
 from argparse import ArgumentParser, Namespace
 from typing import TYPE_CHECKING
 
-import numpy as np
-
 from designer.errors import ReadableError
 from designer.terminal import check, layout, sources
 
@@ -33,10 +31,9 @@ def run(arguments: Namespace) -> int:
     recipe = sources.opened(arguments)
     result = sources.evaluated(recipe, arguments)
     if arguments.json:
-        from designer.exchange.readings import as_json
+        from designer.exchange.readings import compare
 
-        variants = [as_json(result, variant) for variant in range(len(recipe.variants))]
-        layout.say(json.dumps({"variants": variants}, ensure_ascii=True, indent=1))
+        layout.say(json.dumps(compare(result), ensure_ascii=True, indent=1))
         return 0
     _print(result)
     return 0
@@ -49,32 +46,45 @@ def _print(result: "Evaluation") -> None:
         head = f"{one.number} {one.title}".rstrip()
         told = f"{sentence(result, variant)} {chance_sentence(result, variant)}".rstrip()
         layout.say(layout.paragraph(f"{head}: {told}", "  ", ""))
-    if len(result.recipe.variants) > 1:
-        layout.say()
-        layout.say(layout.paragraph(order_words(result)))
-    layout.say()
-    layout.say(percent_table(result))
-    layout.say()
-    layout.say(readings_table(result))
+    name = result.recipe.name or "Recipe without a name"
+    parts = [
+        layout.paragraph(order_words(result)),
+        layout.facts([name, *check.bench_words(result)]),
+        percent_table(result),
+        readings_table(result),
+    ]
+    layout.say("\n" + "\n\n".join(filter(None, parts)))
 
 
 def order_words(result: "Evaluation") -> str:
     """Return which of the two likeliest variants comes clean more often, and how sure that is.
 
-    All variants meet the same draws, so their order is surer than either chance.
+    All variants meet the same draws, so their order is surer than either chance. "" where there
+    is nothing to order.
     """
-    best, second = np.argsort(-result.clean_knead_chance, kind="stable")[:2]
-    numbers = result.recipe.numbers
-    gap = float(result.clean_knead_chance[best] - result.clean_knead_chance[second])
-    if gap < 0.025:
-        return f"{numbers[best]} and {numbers[second]} come clean about equally often."
-    softer = result.log_strength[second, result.knead] < result.log_strength[best, result.knead]
-    share = float(softer @ result.weights)
-    word, share = ("softer", share) if share >= 0.5 else ("stiffer", 1 - share)
+    from designer.evaluation.readings import outside_model
+
+    told = [v for v in range(len(result.recipe.variants)) if not outside_model(result, v)]
+    if len(told) < 2:
+        return ""
+    best, second = sorted(told, key=lambda v: -float(result.clean_knead_chance[v]))[:2]
+    one, other = result.recipe.numbers[best], result.recipe.numbers[second]
+    clean, weights = result.clean, result.weights
+    only_best = round(20 * float((clean[best] > clean[second]) @ weights))
+    only_second = round(20 * float((clean[second] > clean[best]) @ weights))
+    if only_best == only_second == 0:
+        return (
+            f"{one} and {other} come clean about equally often: over the draws common to both, "
+            "nearly always both do or neither."
+        )
+    if only_best == only_second:
+        return (
+            f"{one} and {other} come clean about equally often: over the draws common to both "
+            f"each does without the other in {only_best} of 20."
+        )
     return (
-        f"{numbers[best]} comes clean in {round(20 * gap)} more of 20 batches than "
-        f"{numbers[second]}; {numbers[second]} is the {word} one in {round(100 * share)} of 100 "
-        "draws common to both."
+        f"{one} is likelier to come clean than {other}: over the draws common to both it does "
+        f"where {other} does not in {only_best} of 20, the other way round in {only_second}."
     )
 
 
@@ -104,7 +114,10 @@ def readings_table(result: "Evaluation") -> str:
     chances = [one["clean_knead_chance"].value for one in every]
     told = ["-" if chance is None else f"{round(20 * chance)} of 20" for chance in chances]
     rows.append(["clean knead", "", *told])
-    rows.append(["state", "", *(state(result, variant) for variant in range(len(every)))])
+    states = (state(result, variant) for variant in range(len(every)))
+    rows.append(
+        ["state", "", *("-" if c is None else s for c, s in zip(chances, states, strict=True))]
+    )
     for name, digits in check.DIGITS.items():
         quantity = QUANTITIES[name]
         cells = [

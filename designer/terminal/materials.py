@@ -60,11 +60,10 @@ def _found(book: "Handbook", words: str) -> list["Material"]:
 def _print_list(book: "Handbook", found: list["Material"]) -> None:
     from designer.handbook import kind_of
 
-    rows = [["name", "INCI", "kind", "class"]]
+    rows = [["name", "kind", "class", "INCI"]]
     for one in found:
-        inci = one.inci if len(one.inci) <= 40 else one.inci[:39] + "…"
-        rows.append([one.name, inci, kind_of(one), one.material_class.replace("_", " ")])
-    layout.say(layout.table(rows, "llll"))
+        rows.append([one.name, kind_of(one), one.material_class.replace("_", " "), one.inci])
+    layout.say(layout.cut(layout.table(rows, "llll")))
     layout.say(f"{len(found)} materials")
 
 

@@ -1,5 +1,7 @@
 """The sentence: what a dough will do, in plain words, first of all that is shown."""
 
+from collections.abc import Iterable
+
 import numpy as np
 
 from designer.evaluation.cautions import cautions
@@ -77,12 +79,23 @@ def _workable(result: Evaluation, variant: int) -> str:
     return "; workable for hours" if minutes < 1440 else "; workable for a day and longer"
 
 
-def state_words(name: str, said: set[str]) -> str:
-    """Return a state, with its meaning the first time; `said` remembers."""
-    if name in said or name not in MEANING:
-        return name
-    said.add(name)
-    return f"{name} ({MEANING[name]})"
+def is_dough(result: Evaluation, at: int) -> bool:
+    """Return whether the clock shows a dough at a moment: a bar it is after the kneading window."""
+    return bool(result.times[at] <= result.conditions.window[1] + 1e-6)
+
+
+def crumbles(result: Evaluation, variant: int, at: int) -> bool:
+    """Return whether there is no firmness to tell: the dough, or what a bar was made of, crumbles.
+
+    A loose powder has no such strength, and pressing one is not in the model.
+    """
+    felt = at if is_dough(result, at) else int(result.window[-1])
+    return state(result, variant, felt) == "crumbly"
+
+
+def meanings(names: Iterable[str]) -> str:
+    """Return what the states named mean, each said once."""
+    return "; ".join(f"{name}: {MEANING[name]}" for name in dict.fromkeys(names) if name in MEANING)
 
 
 _MARKS = {
@@ -94,9 +107,20 @@ _MARKS = {
 
 
 def mark_words(result: Evaluation, variant: int) -> list[tuple[str, str]]:
-    """Return each mark of the clock and when it comes, with interval and share of the draws."""
+    """Return each mark of the clock and when it comes, with interval and share of the draws.
+
+    None is told outside the model, and no dent of what crumbles.
+    """
+    if outside_model(result, variant):
+        return []
     found = []
+    loose = crumbles(result, variant, -1)
     for name, words in _MARKS.items():
+        if loose and name == "no_dent_from":
+            found.append((words, "crumbles"))
+            continue
+        if loose and name == "clean_from":
+            words = "does not stick from"
         mark = result.marks[name]
         share = float(mark.share[variant])
         if share < 0.05:

@@ -1,6 +1,9 @@
 """Words for numbers: chances, times, firmness, states."""
 
+from bisect import bisect_right
+
 from designer.quantities import written_span
+from designer.vocabulary import BAR_WORDS
 
 _CHANCES = (
     (0.95, "Almost sure"),
@@ -21,12 +24,10 @@ _HAND = (
     (150e3, "takes only a thumb print"),
 )
 
-_BAR = (
-    (20e3, "very soft"),
-    (75e3, "soft"),
-    (150e3, "setting"),
-    (300e3, "firm"),
-)
+_BAR_LIMITS = (75e3, 150e3, 300e3)
+"""Firmness [Pa] from which a bar is setting, firm, hard; common practice, no source."""
+
+_VERY_SOFT = 20e3
 
 _BASIS = {
     "tables only": "Tables only.",
@@ -59,9 +60,14 @@ def hand_words(firmness: float) -> str:
     return next((words for most, words in _HAND if firmness < most), "hard as a bar")
 
 
+def bar_word(firmness: float) -> str:
+    """Return the word for a bar's firmness [Pa]: soft, setting, firm or hard."""
+    return BAR_WORDS[bisect_right(_BAR_LIMITS, firmness)]
+
+
 def bar_words(firmness: float) -> str:
-    """Return the words for a bar's firmness [Pa]; common practice, no source."""
-    return next((words for most, words in _BAR if firmness < most), "hard")
+    """Return what a hand says of a bar's firmness [Pa]: `bar_word`, and very soft ones told."""
+    return "very soft" if firmness < _VERY_SOFT else bar_word(firmness)
 
 
 def time_words(seconds: float) -> str:

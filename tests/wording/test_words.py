@@ -9,7 +9,7 @@ from designer import handbook
 from designer.evaluation import knowledge
 from designer.evaluation.evaluate import evaluate
 from designer.vocabulary import STATES
-from designer.wording.sentence import chance_sentence, mark_words, sentence, state_words
+from designer.wording.sentence import chance_sentence, crumbles, mark_words, meanings, sentence
 from designer.wording.words import (
     MEANING,
     bar_words,
@@ -53,14 +53,14 @@ def test_firmness_words_go_from_soft_to_hard():
     assert hand_words(18e3) == "soft putty"
     assert hand_words(30e3) == "kneads easily"
     assert bar_words(10e3) == "very soft"
+    assert bar_words(20e3) == "soft"
     assert bar_words(400e3) == "hard"
 
 
 def test_every_state_is_explained_once():
-    said = set()
     assert set(MEANING) == set(STATES)
-    assert state_words("slack", said) == "slack (too soft, sags)"
-    assert state_words("slack", said) == "slack"
+    told = meanings(["slack", "sticky", "slack", "firm"])
+    assert told == "slack: too soft, sags; sticky: clings to hands and bowl"
 
 
 def test_the_window_is_the_makers_own():
@@ -92,6 +92,7 @@ def test_outside_the_model_no_chance_is_told():
     loose = evaluate(recipe_of({("liquid", "water"): 1.0}), BOOK, KNOWN)
     assert sentence(loose, 0).startswith("No forecast")
     assert chance_sentence(loose, 0) == ""
+    assert mark_words(loose, 0) == []
 
 
 def test_every_mark_is_told_or_said_to_be_hardly_reached():
@@ -99,3 +100,11 @@ def test_every_mark_is_told_or_said_to_be_hardly_reached():
         marks = mark_words(evaluate(recipe(number), BOOK, KNOWN), 0)
         assert len(marks) == 4
         assert all(words for _, words in marks)
+
+
+def test_a_dough_that_crumbles_is_not_said_to_come_clean_or_to_take_no_dent():
+    dry = evaluate(recipe(3), BOOK, KNOWN)
+    assert crumbles(dry, 0, -1)
+    told = dict(mark_words(dry, 0))
+    assert "comes clean from" not in told
+    assert told["no thumb dent from"] == "crumbles"
