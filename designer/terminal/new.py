@@ -1,15 +1,16 @@
 """`bar-dough new`: a recipe file from a table of ingredients and percentages."""
 
 from argparse import ArgumentParser, Namespace
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from designer.errors import ReadableError
-from designer.terminal import layout
+from designer.terminal import layout, sources
 
 if TYPE_CHECKING:
-    from designer.handbook import Handbook
-    from designer.recipe import Recipe
+    from designer.handbook import Handbook, Material
+    from designer.recipe import Recipe, Row
 
 HELP = "make a recipe file from a CSV table"
 EXAMPLES = """the table:
@@ -36,32 +37,66 @@ def run(arguments: Namespace) -> int:
     from designer import handbook
     from designer.recipe import file
 
-    path = Path(arguments.file)
+    path = Path(sources.named(arguments.file))
     if path.exists() and not arguments.force:
         raise ReadableError(
             arguments.file, "The file is there already.", "Give another name, or add --force."
         )
-    book = handbook.load()
-
-    def phase_of(name: str) -> str | None:
-        return _phase_of(book, name)
-
-    recipe = file.from_csv(arguments.from_csv, phase_of)
+    recipe = _read(sources.named(arguments.from_csv), handbook.load())
     recipe = recipe.with_name(arguments.name or recipe.name or path.stem.replace("_", " "))
-    _refuse_unknown(recipe, book)
     file.write(recipe, path)
     layout.say(f"{len(recipe.rows)} ingredients written to {arguments.file}.")
     layout.say(f"Now look at it: bar-dough check {arguments.file}")
     return 0
 
 
-def _phase_of(book: "Handbook", name: str) -> str | None:
+def _read(path: str, book: "Handbook") -> "Recipe":
+    """Return the recipe of a table, its missing phases taken from the handbook."""
+    from designer.recipe import file
+
+    phaseless: set[str] = set()
+
+    def ask(name: str) -> str:
+        # Any answer lets the reader go on, so that all that is unknown can be told at once.
+        phaseless.add(name)
+        return "powder"
+
+    recipe = file.from_csv(path, ask)
+    strange = []
+    for index, row in enumerate(recipe.rows):
+        # The same name may stand elsewhere with a phase of its own, which is kept.
+        if row.name in phaseless and row.phase == "powder":
+            phase = _usual_phase(book, row)
+            recipe = recipe.with_row(index, replace(row, phase=phase or row.phase))
+        else:
+            phase = row.phase
+        if phase is None or not _is_known(book, recipe.rows[index]):
+            strange.append(f'row {index + 1} "{row.name}"{_hint(row.name, book)}')
+    if strange:
+        raise ReadableError(
+            path,
+            f"Not one material of the handbook: {'; '.join(strange)}.",
+            'Write the common_name, or add a column "class" with powder, liquid or melt for that '
+            "row.",
+        )
+    return recipe
+
+
+def _is_known(book: "Handbook", row: "Row") -> bool:
+    """Return whether there is a material for a row, or a class to take one from."""
+    if row.given_class is not None or book.find(row.name, row.phase) is not None:
+        return True
+    return row.inci is not None and book.find(row.inci, row.phase) is not None
+
+
+def _usual_phase(book: "Handbook", row: "Row") -> str | None:
     """Return the phase an ingredient usually stands in, or None for an unknown one."""
     from designer.handbook import Liquid, Powder
 
-    found = book.find(name, "liquid") or book.find(name, "melt")
+    names = (row.name, row.inci or row.name)
+    found = next((f for name in names for p in _TABLES if (f := book.find(name, p))), None)
     if found is None:
-        return None
+        return row.given_class
     if isinstance(found, Powder):
         return "powder"
     if isinstance(found, Liquid):
@@ -69,24 +104,17 @@ def _phase_of(book: "Handbook", name: str) -> str | None:
     return "melt"
 
 
-def _refuse_unknown(recipe: "Recipe", book: "Handbook") -> None:
-    """Raise, naming all of them, where rows are unknown and have no class."""
-    strange = [
-        (number, row.name)
-        for number, row in enumerate(recipe.rows, 1)
-        if row.given_class is None
-        and book.find(row.name, row.phase) is None
-        and not (row.inci and book.find(row.inci, row.phase))
-    ]
-    if not strange:
-        return
-    told = []
-    for number, name in strange:
-        close = book.suggest(name)
-        hint = f" (did you mean {' or '.join(close[:2])}?)" if close else ""
-        told.append(f'row {number} "{name}"{hint}')
-    raise ReadableError(
-        "Table",
-        f"Not in the handbook: {'; '.join(told)}.",
-        'Mend the name, or add a column "class" with powder, liquid or melt for that row.',
-    )
+_TABLES = ("liquid", "melt")
+"""Phases to look in: all but the melt share their tables."""
+
+
+def _hint(name: str, book: "Handbook") -> str:
+    """Return which materials may be meant: the grades of an INCI name, or the closest names."""
+    close = book.suggest(name)
+    shelves = (book.powders, book.liquids, book.melts)
+    every: list[Material] = [one for shelf in shelves for one in shelf.values()]
+    same = {one.name for one in every if one.inci.casefold() == name.casefold()}
+    grades = [one for one in close if one in same]
+    if grades:
+        return f" (which grade: {' or '.join(grades[:4])}?)"
+    return f" (did you mean {' or '.join(close[:2])}?)" if close else ""

@@ -1,10 +1,13 @@
 """What the commands on a file share: reading it, its conditions and variant, and evaluating it."""
 
 from argparse import ArgumentParser, Namespace
+from typing import TYPE_CHECKING
 
 from designer.errors import ReadableError
-from designer.evaluation.evaluate import Evaluation
-from designer.recipe import Recipe
+
+if TYPE_CHECKING:
+    from designer.evaluation.evaluate import Evaluation
+    from designer.recipe import Recipe
 
 MOST_DRAWS = 8192
 
@@ -30,12 +33,12 @@ def add_conditions(parser: ArgumentParser) -> None:
     parser.add_argument("--json", action="store_true", help="every reading as JSON")
 
 
-def opened(arguments: Namespace) -> Recipe:
+def opened(arguments: Namespace) -> "Recipe":
     """Return the recipe of the file under the conditions asked for."""
     from designer.quantities import read, read_span
     from designer.recipe import file
 
-    recipe = file.read(arguments.file)
+    recipe = file.read(named(arguments.file))
     changes: dict[str, object] = {
         name: read(typed, name)
         for name in ("room", "humidity", "bath", "liquids", "batch")
@@ -46,7 +49,14 @@ def opened(arguments: Namespace) -> Recipe:
     return recipe.with_bench(**changes) if changes else recipe
 
 
-def evaluated(recipe: Recipe, arguments: Namespace) -> Evaluation:
+def named(path: str) -> str:
+    """Return the name of a file, or ask for one."""
+    if not path.strip():
+        raise ReadableError("FILE", "The name is empty.", "Name a file.")
+    return path
+
+
+def evaluated(recipe: "Recipe", arguments: Namespace) -> "Evaluation":
     """Return the evaluation of a recipe on the knowledge asked for."""
     from designer import handbook
     from designer.evaluation import knowledge
@@ -69,7 +79,7 @@ def _draws(typed: str) -> int:
     return draws
 
 
-def variant_index(recipe: Recipe, number: str | None) -> int:
+def variant_index(recipe: "Recipe", number: str | None) -> int:
     """Return the index of a variant by its number; of the active one without a number."""
     if number is None:
         return recipe.numbers.index(recipe.active.number)
