@@ -1,18 +1,23 @@
 """The commands, their help, and what happens when one fails."""
 
+import errno
 import os
 import sys
 from argparse import ArgumentParser, RawDescriptionHelpFormatter
+from contextlib import suppress
 from importlib import import_module
 from typing import NoReturn
 
 from designer import __version__
 from designer.errors import ReadableError
+from designer.terminal import layout
 
 COMMANDS = ("check", "compare", "materials", "new")
 """Each is a module of this room with HELP, EXAMPLES, add_arguments and run."""
 
-DONE, NO, BAD_INPUT, BUG = 0, 1, 2, 70
+DONE, NO, BAD_INPUT, BUG, STOPPED = 0, 1, 2, 70, 130
+
+_UNWRITABLE = (errno.ENOSPC, errno.EDQUOT, errno.EFBIG, errno.EIO)
 
 _DESCRIPTION = """Says before the powder is opened whether a solid shampoo bar dough will knead
 clean, and how sure that is. Start with a demo recipe, or make your own from a table:
@@ -32,6 +37,10 @@ class _Parser(ArgumentParser):
         raise ReadableError(
             "Command line", f"{message[0].upper()}{message[1:]}.", f'See "{self.prog} --help".'
         )
+
+    def print_help(self, file: object = None) -> None:
+        """Print the help in letters that the terminal has."""
+        layout.say(self.format_help().rstrip())
 
 
 def parser() -> ArgumentParser:
@@ -62,32 +71,54 @@ def parser() -> ArgumentParser:
 
 def run(arguments: list[str]) -> int:
     """Run a command line and return its exit code; what goes wrong is one sentence."""
-    from designer.terminal.layout import complain
-
     try:
-        chosen = parser().parse_args(arguments)
-        if chosen.command is None:
-            parser().print_help()
-            return DONE
-        return int(chosen.run(chosen))
+        code = _carried_out(arguments)
+        if sys.stdout is not None:
+            sys.stdout.flush()  # here, while a failure can still be told
+        return code
     except ReadableError as error:
-        complain(error)
+        layout.complain(error)
         return BAD_INPUT
-    except SystemExit as stop:  # --help and --version
-        return int(stop.code or 0)
     except BrokenPipeError:
         # The reader went away, as "| head" does: nothing to say, and nowhere to say it.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        _drop_output()
         return DONE
     except KeyboardInterrupt:
-        print("bar-dough: stopped.", file=sys.stderr)
-        return 130
+        layout.complain("stopped.")
+        return STOPPED
     except Exception as error:
-        if os.environ.get("BAR_DOUGH_DEBUG"):
-            raise
-        print(
-            f"bar-dough: this is a mistake of the program ({type(error).__name__}). Please report "
-            "it with the recipe; BAR_DOUGH_DEBUG=1 shows where it happened.",
-            file=sys.stderr,
+        return _failed(error)
+
+
+def _carried_out(arguments: list[str]) -> int:
+    try:
+        chosen = parser().parse_args(arguments)
+    except SystemExit as stop:  # --help and --version
+        return int(stop.code or 0)
+    if chosen.command is None:
+        parser().print_help()
+        return DONE
+    return int(chosen.run(chosen))
+
+
+def _failed(error: Exception) -> int:
+    """Tell of what no command foresaw: a full disk behind the output, or a mistake of ours."""
+    if os.environ.get("BAR_DOUGH_DEBUG"):
+        raise error
+    if isinstance(error, OSError) and error.errno in _UNWRITABLE:
+        _drop_output()
+        layout.complain(
+            f"Output: It cannot be written: {os.strerror(error.errno)}. Send it elsewhere."
         )
-        return BUG
+        return BAD_INPUT
+    layout.complain(
+        f"this is a mistake of the program ({type(error).__name__}). Please report "
+        "it with the recipe; BAR_DOUGH_DEBUG=1 shows where it happened."
+    )
+    return BUG
+
+
+def _drop_output() -> None:
+    """Send the rest of the output nowhere, or the interpreter would fail on it when it ends."""
+    with suppress(OSError, ValueError):
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
