@@ -16,8 +16,8 @@ _INDENT = re.compile(r"(\s*)[\w\"'\-.]+\s*=")
 # Whichever begins first: a string of several lines, one of a single line, or a comment. A string
 # that is not closed ends with its line.
 _STRING = re.compile(
-    r"\"{3}(?:[^\"\\]|\\[\s\S]|\"(?!\"\"))*+\"{3,5}|'{3}(?:[^']|'(?!''))*+'{3,5}"
-    r"|\"(?:[^\"\\\n]|\\.)*+\"?|'[^'\n]*+'?|#[^\n]*+"
+    r"\"{3}(?:[^\"\\]|\\[\s\S]|\"(?!\"\"))*\"{3,5}|'{3}(?:[^']|'(?!''))*'{3,5}"
+    r"|\"(?:[^\"\\\n]|\\.)*\"?|'[^'\n]*'?|#[^\n]*"
 )
 
 Key = tuple[str | int, ...]

@@ -45,8 +45,9 @@ KNOWN: dict[str, tuple[str, ...]] = {
 """Keys of format 1, by table."""
 
 _DEEPEST = 12
-# A dotted key of n parts costs the parser n squared, in time and in memory.
-_LONG_KEY = re.compile(r"(?<![\w\-])(?:[\w\-]++[ \t]*+\.[ \t]*+){12}")
+# A dotted key of n parts costs the parser n squared, in time and in memory. (No possessive
+# quantifiers here or in `layout`: Python before 3.11.5 matches them wrongly.)
+_LONG_KEY = re.compile(r"(?<![\w\-])(?:[\w\-]+[ \t]*\.[ \t]*){12}")
 
 
 def parse(text: str, where: str = "Recipe") -> Recipe:
