@@ -79,6 +79,10 @@ def parse_csv(text: str, where: str, phase_of: PhaseOf | None = None) -> Recipe:
         raise ReadableError(place, error.problem, error.advice) from None
 
 
+# A letter after a figure is a unit, but for the exponent of 1e6.
+_WITH_UNIT = re.compile(r"\d\s*(?![eE][+-]?\d)[^\W\d_]")
+
+
 def _delimiter(text: str) -> str:
     """Return what parts the cells: whichever of the three the header holds most of."""
     header = next(line for line in text.splitlines() if line.strip())
@@ -167,7 +171,7 @@ def _with_points(line: _Line) -> _Line:
 
 def _amounts(lines: list[_Line], where: str) -> tuple[float | None, list[float | Fill]]:
     """Return the batch [kg], None if the figures are percentages, and the percent of each line."""
-    weighed = [bool(re.search(r"\d\s*[^\W\d_]", line.cells.get("percent", ""))) for line in lines]
+    weighed = [bool(_WITH_UNIT.search(line.cells.get("percent", ""))) for line in lines]
     if not any(weighed):
         return None, [_read_percent(line, where) for line in lines]
     if not all(weighed):

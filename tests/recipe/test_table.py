@@ -172,3 +172,9 @@ def test_any_table_is_read_or_refused(text):
     except ReadableError:
         return
     assert file.parse(file.text(recipe)) == recipe
+
+
+@pytest.mark.parametrize("figure", ["1e6", "1E6", "2.5e+3"])
+def test_a_power_of_ten_is_no_mass(figure):
+    with pytest.raises(ReadableError, match="percent"):
+        parse_csv(f"inci_name,percent\nGlycerin,{figure}\n", "bar.csv", lambda _: "liquid")
