@@ -31,20 +31,19 @@ class Water:
 def water(
     mixture: Mixture,
     variant: int,
-    room: float,
     humidity: float,
-    since_shaping: Floats,
+    left: Floats,
     handbook: Handbook,
     knowledge: Knowledge,
 ) -> Water:
-    """Return the water of one variant in a room [K]; `since_shaping` is (times,) [s]."""
+    """Return the water of one variant; `left` (times, draws) is from `drying_share`."""
     total, holders = _split(mixture, variant, handbook)
     kept = np.zeros(knowledge.draws)
     for name in sorted(holders):
         holder = handbook.holders[name]
         factor = np.exp(holder.rel_sd * knowledge.scores(f"isotherm {name}"))
         kept = kept + holders[name] * held_water(name, humidity, handbook) * factor
-    lost = (total - kept) * (1 - drying_share(since_shaping, room, handbook, knowledge))
+    lost = (total - kept) * (1 - left)
     return Water(np.full(knowledge.draws, total), kept, lost)
 
 

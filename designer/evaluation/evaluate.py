@@ -207,12 +207,10 @@ def evaluate_mixture(
     knowledge: Knowledge,
     times: Floats | None = None,
     melt_course: Course | None = None,
-    needs_bar: bool = True,
 ) -> Evaluation:
     """Return the evaluation of a mixture under conditions.
 
-    `melt_course` replaces the melt model (tests bring simple fats that way); without
-    `needs_bar` nothing dries, which is all that moments before shaping need.
+    `melt_course` replaces the melt model, for simpler fats.
     """
     times = clock_times(conditions.window) if times is None else times
     drawn = draws.dough_draws(handbook, knowledge)
@@ -221,10 +219,9 @@ def evaluate_mixture(
     ticking = clock(times, conditions.window[1], classes, handbook, drawn)
     course = melt_course or heat.course(mixture, conditions, times, handbook, knowledge)
     since = times - conditions.window[1]
-    parts = [
-        _variant(mixture, v, course, conditions, ticking, factors, since, handbook, knowledge)
-        for v in range(len(mixture.powder_shares))
-    ]
+    left = bar.drying_share(since, conditions.room, handbook, knowledge)
+    shared = _Shared(course, conditions, ticking, factors, since, left, drawn, handbook, knowledge)
+    parts = [_variant(mixture, v, shared) for v in range(len(mixture.powder_shares))]
     doughs = tuple(part.dough for part in parts)
     knead = int(np.searchsorted(times, min(USUAL_KNEAD, conditions.window[1]) - 1e-6))
     window = _window_indices(times, conditions.window)
@@ -287,40 +284,48 @@ class _Part:
     firmness: Floats
 
 
-def _variant(
-    mixture: Mixture,
-    variant: int,
-    course: Course,
-    conditions: Conditions,
-    ticking: Clock,
-    factors: Floats,
-    since: Floats,
-    handbook: Handbook,
-    knowledge: Knowledge,
-) -> _Part:
-    drawn = draws.dough_draws(handbook, knowledge)
+@dataclass(frozen=True, eq=False)
+class _Shared:
+    """What all variants of one evaluation share."""
+
+    course: Course
+    conditions: Conditions
+    ticking: Clock
+    factors: Floats
+    since: Floats
+    left: Floats
+    drawn: draws.DoughDraws
+    handbook: Handbook
+    knowledge: Knowledge
+
+
+def _variant(mixture: Mixture, variant: int, shared: _Shared) -> _Part:
+    handbook, knowledge = shared.handbook, shared.knowledge
     fraction = float(mixture.melt_fraction[variant])
-    warmth = _heat(mixture, variant, course, since, drawn, handbook, knowledge)
-    water = bar.water(
-        mixture, variant, conditions.room, conditions.humidity, since, handbook, knowledge
+    warmth = _heat(mixture, variant, shared)
+    humidity = shared.conditions.humidity
+    water = bar.water(mixture, variant, humidity, shared.left, handbook, knowledge)
+    one = dough(
+        mixture,
+        variant,
+        warmth,
+        water.lost,
+        shared.ticking,
+        shared.factors,
+        shared.drawn,
+        handbook,
+        knowledge,
     )
-    one = dough(mixture, variant, warmth, water.lost, ticking, factors, drawn, handbook, knowledge)
-    firmness = bar.bar_firmness(one.log_strength, warmth.set_share, fraction, since, handbook)
+    firmness = bar.bar_firmness(
+        one.log_strength, warmth.set_share, fraction, shared.since, handbook
+    )
     return _Part(one, warmth, water, firmness)
 
 
-def _heat(
-    mixture: Mixture,
-    variant: int,
-    course: Course,
-    since: Floats,
-    drawn: draws.DoughDraws,
-    handbook: Handbook,
-    knowledge: Knowledge,
-) -> Heat:
+def _heat(mixture: Mixture, variant: int, shared: _Shared) -> Heat:
     """Return temperature and set share per draw, with ageing and the melt model's own error."""
-    row = knowledge.melt_row
-    age = -np.expm1(-np.maximum(since, 0.0) / handbook.parameters["aged_time"].si)
+    course, row = shared.course, shared.knowledge.melt_row
+    age = -np.expm1(-np.maximum(shared.since, 0.0) / shared.handbook.parameters["aged_time"].si)
     share = course.set_share[variant] + course.ageing[variant] * age[:, None]
     share = np.clip(share, 0.0, 1.0)[:, row]
     butter = sum(
@@ -330,7 +335,7 @@ def _heat(
     )
     fraction = mixture.melt_fraction[variant]
     rich = np.clip(2 * butter / fraction, 0.5, 1.0) if fraction > 0 else 0.5
-    share = share + rich * drawn.melt_error * 4 * share * (1 - share)
+    share = share + rich * shared.drawn.melt_error * 4 * share * (1 - share)
     temperature = course.temperature[variant]
     return Heat(temperature[:, row], temperature, np.clip(share, 0.0, 1.0))
 

@@ -106,12 +106,11 @@ def _wrap_from(
     """Return when the daily loss falls below the wrapping limit, not before ten days."""
     p = handbook.parameters
     days = np.arange(p["wrap_not_before"].si, 90 * _DAY, _DAY / 2)
-    shaped = days - conditions.window[1]
-    left = [
-        drying_share(shaped + shift, conditions.room, handbook, knowledge)
-        for shift in (-_DAY / 2, _DAY / 2)
-    ]
-    rate = (left[0] - left[1]) / _DAY
+    # The grid has half days, so the loss of the day around each is two steps of it.
+    around = np.arange(days[0] - _DAY / 2, days[-1] + 0.75 * _DAY, _DAY / 2)
+    shaped = around - conditions.window[1]
+    left = drying_share(shaped, conditions.room, handbook, knowledge)
+    rate = (left[:-2] - left[2:]) / _DAY
     slow = np.abs(losable)[:, None, :] * rate <= p["wrap_loss"].si
     first = slow.argmax(axis=1)
     return np.where(slow.any(axis=1), days[first], np.inf)
