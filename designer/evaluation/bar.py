@@ -1,6 +1,7 @@
 """Water that stays and leaves, and firmness of the pressed bar, for every draw."""
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
@@ -79,6 +80,7 @@ def _split(mixture: Mixture, variant: int, handbook: Handbook) -> tuple[float, d
     return total, holders
 
 
+@lru_cache(maxsize=1024)
 def held_water(name: str, activity: float, handbook: Handbook) -> float:
     """Return the water [kg/kg] a dry holder keeps at a water activity."""
     holder = handbook.holders[name]
