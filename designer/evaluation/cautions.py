@@ -192,19 +192,6 @@ _ACIDIFIERS = frozenset(
 _CARRIERS = _ACIDIFIERS | {"Aqua", "Glycerin", "Propanediol", "Propylene Glycol", "Tocopherol"}
 """What a preservative blend holds beside its preservatives."""
 
-_LEAST_ACID = 0.0015
-"""Acid per dough below which a buffered dough hardly turns acid: own estimate."""
-
-_ALKALINE = 8.0
-_MUCH_ALKALINE = 0.02
-
-_HIGHEST_PH = {"Benzoic Acid": 5.0}
-_HIGHEST_PH_ELSE = 5.5
-"""pH of a slurry up to which acids of preservatives are used: common practice, no source."""
-
-_STRONG = 0.2
-"""Acid or base per liquid from which it burns skin and eyes: own estimate."""
-
 
 def _names(material: Powder | Liquid) -> list[str]:
     return material.inci.split(" (and) ")
@@ -239,7 +226,7 @@ def _preservative(result: Evaluation, variant: int) -> Iterator[Caution]:
         return
     if not acids:
         return
-    weak = not others and _hardly_acid(parts)
+    weak = not others and _hardly_acid(parts, result.handbook)
     yield Caution(
         "weak_preservative" if weak else "preservative_needs_acid",
         _acid_words(result.handbook, list(dict.fromkeys(record for _, record in acids)), weak),
@@ -260,7 +247,10 @@ def _acid_words(handbook: Handbook, records: list[str], weak: bool) -> str:
         f"{_active_percent(handbook, record, 6.0)} % at pH 6"
         for record in records
     ]
-    highest = min(_HIGHEST_PH.get(record, _HIGHEST_PH_ELSE) for record in records)
+    benzoate, others = (
+        handbook.parameters[f"highest_ph_{name}"].si for name in ("benzoate", "acid_preservative")
+    )
+    highest = min(benzoate if record == "Benzoic Acid" else others for record in records)
     text = f"What protects is the undissociated acid alone: {'; '.join(active)}. "
     if weak:
         text += "This recipe has next to no acid, or alkaline liquids: the preservative is weak. "
@@ -274,7 +264,8 @@ def _active_percent(handbook: Handbook, record: str, ph: float) -> str:
     return f"{100 * float(undissociated_share(ph, handbook.holders[record].pka1)):.2g}"
 
 
-def _hardly_acid(parts: list[tuple[Powder | Liquid, float]]) -> bool:
+def _hardly_acid(parts: list[tuple[Powder | Liquid, float]], handbook: Handbook) -> bool:
+    p = handbook.parameters
     acid = sum(
         share * (one.active_fraction if isinstance(one, Liquid) else 1.0)
         for one, share in parts
@@ -283,9 +274,9 @@ def _hardly_acid(parts: list[tuple[Powder | Liquid, float]]) -> bool:
     alkaline = sum(
         share
         for one, share in parts
-        if isinstance(one, Liquid) and one.ph is not None and one.ph >= _ALKALINE
+        if isinstance(one, Liquid) and one.ph is not None and one.ph >= p["alkaline_ph"].si
     )
-    return acid < _LEAST_ACID or alkaline > _MUCH_ALKALINE
+    return acid < p["least_acid"].si or alkaline > p["much_alkaline_liquid"].si
 
 
 def _work(result: Evaluation, variant: int) -> Iterator[Caution]:
@@ -308,7 +299,7 @@ def _work(result: Evaluation, variant: int) -> Iterator[Caution]:
         strong = (
             isinstance(one, Liquid)
             and one.material_class == "acid"
-            and one.active_fraction >= _STRONG
+            and one.active_fraction >= result.handbook.parameters["strong_share"].si
         )
         if strong or "Sodium Hydroxide" in _names(one):
             yield Caution(

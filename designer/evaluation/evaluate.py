@@ -212,7 +212,7 @@ def evaluate_mixture(
 
     `melt_course` replaces the melt model, for simpler fats.
     """
-    times = clock_times(conditions.window) if times is None else times
+    times = clock_times(conditions.window) if times is None else np.array(times, dtype=float)
     drawn = draws.dough_draws(handbook, knowledge)
     factors = draws.uptake_factors(mixture.powders, handbook, knowledge)
     classes = {powder.material_class for powder in mixture.powders}
@@ -257,8 +257,9 @@ def evaluate_mixture(
         ticking,
         factors,
     )
-    for array in (result.temperature, wetness, result.firmness, log_strength, result.clean):
-        array.flags.writeable = False
+    for array in vars(result).values():
+        if isinstance(array, np.ndarray):
+            array.flags.writeable = False
     return result
 
 

@@ -66,7 +66,7 @@ def problem(folder):
         ("powders.csv", "oat flour", "name", "White  Clay", "stands in line"),
         ("powders.csv", "oat flour", "name", "", "empty"),
         ("powders.csv", "SCI fine powder", "moisture_fraction", "0.3", "exceed the whole"),
-        ("powders.csv", "talc", "bulk_density", "1.99", ""),
+        ("powders.csv", "linseed powder", "bulk_density", "1.9", "denser than its grains"),
         ("liquids.csv", "CAPB 30 %", "water_fraction", "0.745", "sum to 1.1, not 1"),
         ("melts.csv", "cocoa butter", "components", "TAG_POP:1.2", "share of TAG_POP is 1.2"),
         ("melts.csv", "cocoa butter", "components", "TAG_POP:0.9", "sum to 0.9, not 1"),
@@ -90,9 +90,6 @@ def problem(folder):
 )
 def test_a_wrong_cell_is_named(folder, table, row, column, text, words):
     change(folder, table, row, column, text)
-    if not words:
-        handbook.load(folder)
-        return
     error = problem(folder)
     assert words in str(error)
     assert ".csv" in str(error)

@@ -36,7 +36,8 @@ def test_every_number_of_a_table_can_be_asked(table):
             assert number.sd > 0
             assert number.spread in ("factor", "difference")
             assert spec.low - 1e-9 <= number.value <= spec.high + 1e-9
-            assert row.source in number.source or "_source" in "".join(row.__dataclass_fields__)
+            own = getattr(row, f"{column}_source", "") or row.source
+            assert number.source == f"{own}; {spec.source}"
             assert EVIDENCE.index(number.evidence) >= EVIDENCE.index(row.evidence)
             asked += 1
     assert asked > 20
