@@ -90,11 +90,6 @@ class Knowledge:
         """How many draws there are."""
         return self.weights.size
 
-    @property
-    def even(self) -> bool:
-        """Whether all draws weigh the same."""
-        return bool(np.ptp(self.weights) < 1e-15)
-
     def scores(self, name: str) -> Floats:
         """Return the normal scores (draws,) of a parameter with a fine stream."""
         if self.rows is None:
