@@ -2,9 +2,12 @@
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass, fields
 from typing import Any
 
+from pydantic import ValidationError
+from pydantic.dataclasses import dataclass as validated
+
+from designer.handbook import validation
 from designer.vocabulary import UNITS, si
 
 EVIDENCE = ("measured", "published", "memory", "estimate")
@@ -15,7 +18,7 @@ SPREADS = ("factor", "difference")
 """How an uncertainty acts: by a factor exp(sd z), or by a difference sd z."""
 
 
-@dataclass(frozen=True)
+@validated(frozen=True, config=validation.STRICT)
 class Parameter:
     """A number as its source prints it, its uncertainty, and where it is from.
 
@@ -76,37 +79,20 @@ def parameter_from(entry: Mapping[str, Any]) -> Parameter:
     ValueError
         A key is missing, unknown or of the wrong kind; the message is a sentence.
     """
-    known = {field.name for field in fields(Parameter)}
-    for key in entry:
-        if key not in known:
-            raise ValueError(f'"{key}" is not known here.')
-    values: dict[str, Any] = {}
-    for key in known:
-        is_number = key in ("value", "sd", "held_low", "held_high")
-        if key not in entry:
-            if key.startswith("held"):
-                continue
-            raise ValueError(f'"{key}" is missing.')
-        values[key] = _number(key, entry[key]) if is_number else _text(key, entry[key])
-    found = Parameter(**values)
+    try:
+        found = Parameter(**entry)
+    except ValidationError as error:
+        raise ValueError(validation.sentence(error)) from None
     _check(found)
     return found
 
 
-def _number(key: str, value: Any) -> float:
-    if isinstance(value, bool) or not isinstance(value, int | float) or not math.isfinite(value):
-        raise ValueError(f'"{key}" is not a finite number.')
-    return float(value)
-
-
-def _text(key: str, value: Any) -> str:
-    if not isinstance(value, str) or not value.strip():
-        raise ValueError(f'"{key}" is not a text.')
-    return value
-
-
 def _check(one: Parameter) -> None:
     """Raise unless unit, spread and evidence are known and the numbers agree."""
+    if not all(math.isfinite(number) for number in (one.value, one.sd)):
+        raise ValueError('"value" or "sd" is not a finite number.')
+    if not one.source.strip():
+        raise ValueError('"source" is not a text.')
     if one.unit not in UNITS:
         raise ValueError(f'The unit "{one.unit}" is not known.')
     if one.spread not in SPREADS:

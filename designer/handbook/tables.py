@@ -4,17 +4,21 @@ import csv
 import io
 import tomllib
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, fields
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, NoReturn
 
+from pydantic import ValidationError
+from pydantic.dataclasses import dataclass as validated
+
 from designer.errors import ReadableError
+from designer.handbook import validation
 from designer.vocabulary import UNITS
 
 REPAIR = "Correct it, or install the program again for the tables as shipped."
 
 
-@dataclass(frozen=True)
+@validated(frozen=True, config=validation.STRICT)
 class Column:
     """What a column may hold; a column without a unit holds texts.
 
@@ -75,13 +79,10 @@ def columns(path: Path) -> Columns:
 
 def _column(entry: Any) -> Column:
     """Return one column, or raise ValueError with a sentence."""
-    known = {one.name: one.type for one in fields(Column)}
-    for key, value in entry.items():
-        if key not in known:
-            raise ValueError(f'"{key}" is not known here.')
-        if known[key] is float and (isinstance(value, bool) or not isinstance(value, int | float)):
-            raise ValueError(f'"{key}" is not a number.')
-    column = Column(**{**entry, "choices": tuple(entry.get("choices", ()))})
+    try:
+        column = Column(**{**entry, "choices": tuple(entry.get("choices", ()))})
+    except ValidationError as error:
+        raise ValueError(validation.sentence(error)) from None
     if column.unit is not None and column.unit not in UNITS:
         raise ValueError(f'The unit "{column.unit}" is not known.')
     return column
@@ -111,10 +112,13 @@ class Table:
         if not column.optional and not all(cells):
             self._fail(list(map(bool, cells)).index(False), name, "The cell is empty.")
         if column.choices:
-            allowed = {*column.choices, ""} if column.optional else set(column.choices)
-            for row, cell in enumerate(cells):
-                if cell not in allowed:
-                    self._fail(row, name, f'"{cell}" is not one of {", ".join(column.choices)}.')
+            allowed = (*column.choices, "") if column.optional else column.choices
+            try:
+                validation.check_choices(cells, allowed)
+            except ValidationError as error:
+                row, _ = validation.place(error)
+                told = ", ".join(column.choices)
+                self._fail(row, name, f'"{cells[row]}" is not one of {told}.')
         return cells
 
     def numbers(self, name: str) -> list[float]:
@@ -133,25 +137,18 @@ class Table:
             )
         cells = self._cells(name)
         _, factor, offset = UNITS[column.unit]
-        values: list[float | None] = []
-        for row, cell in enumerate(cells):
-            if not cell:
-                if not column.optional:
-                    self._fail(row, name, "The cell is empty; it needs a number.")
-                values.append(None)
-                continue
-            try:
-                number = float(cell)
-            except ValueError:
-                self._fail(row, name, f'"{cell}" is not a number.')
-            # False for NaN too.
-            if not column.low <= number <= column.high:
-                self._fail(
-                    row,
-                    name,
-                    f"{cell} is not plausible: {column.low:g} to {column.high:g} {column.unit} is.",
-                )
-            values.append(number * factor + offset)
+        filled = [row for row, cell in enumerate(cells) if cell]
+        if len(filled) < len(cells) and not column.optional:
+            empty = next(row for row, cell in enumerate(cells) if not cell)
+            self._fail(empty, name, "The cell is empty; it needs a number.")
+        try:
+            found = validation.numbers([cells[row] for row in filled], column.low, column.high)
+        except ValidationError as error:
+            place, kind = validation.place(error)
+            self._fail(filled[place], name, _number_fault(cells[filled[place]], kind, column))
+        values: list[float | None] = [None] * len(cells)
+        for row, number in zip(filled, found, strict=True):
+            values[row] = number * factor + offset
         return values
 
     def check_unique(self, *names: str) -> None:
@@ -179,6 +176,13 @@ class Table:
         cells = self.cells.get(self.key)
         named = f' ("{cells[row]}")' if cells else ""
         return f'{self.file}, line {self.lines[row]}{named}, column "{column}"'
+
+
+def _number_fault(cell: str, kind: str, column: Column) -> str:
+    """Return what is wrong with a cell that should hold a number."""
+    if kind == "float_parsing":
+        return f'"{cell}" is not a number.'
+    return f"{cell} is not plausible: {column.low:g} to {column.high:g} {column.unit} is."
 
 
 def plain(text: str) -> str:
