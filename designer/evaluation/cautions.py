@@ -72,6 +72,35 @@ def _keys(result: Evaluation, variant: int) -> Iterator[Caution]:
         )
 
 
+def _contradictions(result: Evaluation, variant: int) -> Iterator[Caution]:
+    """Yield rows whose name and INCI name are two things: the name was taken."""
+    for row in result.recipe.rows:
+        found = result.handbook.find(row.name, row.phase)
+        if found is None or not row.inci:
+            continue
+        if " ".join(row.inci.casefold().split()) != found.inci.casefold():
+            yield Caution(
+                "name_and_inci_differ",
+                f'"{row.name}" was taken as {found.inci}, but its row says {row.inci}. The grade '
+                "decides the dough: mend one of the two.",
+                row.name,
+                serious=result.handbook.find(row.inci, row.phase) is not None,
+            )
+
+
+def _absent(result: Evaluation, variant: int) -> Iterator[Caution]:
+    """Yield rows that have no figure in this variant, though others have one."""
+    number = result.recipe.variants[variant].number
+    for row in result.recipe.rows:
+        if row.percents and number not in row.percents:
+            yield Caution(
+                "absent_in_variant",
+                f'"{row.name}" has no figure in variant {number} and counts as 0 there. '
+                "Write 0 if that is meant.",
+                row.name,
+            )
+
+
 def _unknown(result: Evaluation, variant: int) -> Iterator[Caution]:
     for name in result.mixture.unknown:
         yield Caution(
@@ -313,6 +342,8 @@ _RULES: tuple[Callable[[Evaluation, int], Iterator[Caution]], ...] = (
     _outside,
     _total,
     _keys,
+    _contradictions,
+    _absent,
     _unknown,
     _unheated,
     _greasy,

@@ -280,7 +280,7 @@ def liquid_volume(liquid: Liquid) -> tuple[float, float]:
     return (1 - liquid.oil_fraction) / liquid.density, liquid.oil_fraction / liquid.density
 
 
-def _trust(name: str, mixture: Mixture, handbook: Handbook, knowledge: Knowledge) -> Floats | float:
+def trust(name: str, mixture: Mixture, handbook: Handbook, knowledge: Knowledge) -> Floats | float:
     """Return the factor on a volume: 1, or draws around it where a stand-in serves."""
     if name not in mixture.unknown:
         return 1.0
@@ -297,7 +297,7 @@ def _liquid_volumes(
     tacky: Floats | float = 0.0
     for one, share in zip(mixture.liquids, mixture.liquid_shares[variant], strict=True):
         own_polar, own_oil = liquid_volume(one)
-        amount = share * _trust(one.name, mixture, handbook, knowledge)
+        amount = share * trust(one.name, mixture, handbook, knowledge)
         polar = polar + amount * own_polar
         oil = oil + amount * own_oil
         tacky = tacky + amount * one.tack_weight * (own_polar + own_oil)
@@ -309,5 +309,5 @@ def _melt_volume(
 ) -> Floats | float:
     volume: Floats | float = 0.0
     for one, share in zip(mixture.melts, mixture.melt_shares[variant], strict=True):
-        volume = volume + share / one.density * _trust(one.name, mixture, handbook, knowledge)
+        volume = volume + share / one.density * trust(one.name, mixture, handbook, knowledge)
     return volume

@@ -66,6 +66,8 @@ def dough_draws(handbook: Handbook, knowledge: Knowledge) -> DoughDraws:
     melt_error = handbook.parameters["set_share_model_sd"].si * np.clip(
         knowledge.scores("melt model error"), -2.0, 2.0
     )
+    for array in (*values.values(), rating, melt_error):
+        array.flags.writeable = False
     return DoughDraws(**values, rating=rating, melt_error=melt_error)
 
 

@@ -12,7 +12,7 @@ from designer.evaluation.knowledge import Knowledge
 from designer.evaluation.mixture import Mixture, mix
 from designer.evaluation.spread import Spread, spread
 from designer.handbook import Handbook
-from designer.laws import flow
+from designer.laws import flow, hardening
 from designer.recipe import Amounts, Recipe, resolve
 from designer.vocabulary import Floats
 
@@ -136,6 +136,19 @@ class Evaluation:
         return 1 - self.lost_water
 
 
+def knead_moment(window: tuple[float, float]) -> float:
+    """Return the moment [s] that readings at the knead are given for, inside the window."""
+    return min(max(USUAL_KNEAD, window[0]), window[1])
+
+
+def _felt(window: tuple[float, float]) -> Floats:
+    """Return the moments [s] at which a dough is felt within the window."""
+    start, end = window
+    felt = start + (end - start) * WINDOW_STEPS
+    felt[-1] = end
+    return felt
+
+
 @lru_cache(maxsize=32)
 def clock_times(window: tuple[float, float]) -> Floats:
     """Return the times [s] of the dough clock: 60, from 1 minute to four weeks.
@@ -143,11 +156,10 @@ def clock_times(window: tuple[float, float]) -> Floats:
     The moments in the window are among them, and the knead's.
     """
     start, end = window
-    felt = start + (end - start) * WINDOW_STEPS
+    felt = _felt(window)
     early = np.geomspace(MINUTE, max(start, 2 * MINUTE), 12)
-    late = np.geomspace(end, LAST_TIME, 60)
     days = np.array([HOUR, DAY, 7 * DAY, 14 * DAY])
-    fixed = np.unique(np.concatenate([early, felt, [min(USUAL_KNEAD, end)], days]))
+    fixed = np.unique(np.concatenate([early, felt, [knead_moment(window)], days]))
     # The free ones thin out until sixty are left.
     room = 60 - fixed.size
     late = np.geomspace(end, LAST_TIME, room + 1)[1:]
@@ -223,8 +235,10 @@ def evaluate_mixture(
     shared = _Shared(course, conditions, ticking, factors, since, left, drawn, handbook, knowledge)
     parts = [_variant(mixture, v, shared) for v in range(len(mixture.powder_shares))]
     doughs = tuple(part.dough for part in parts)
-    knead = int(np.searchsorted(times, min(USUAL_KNEAD, conditions.window[1]) - 1e-6))
+    knead = int(np.searchsorted(times, knead_moment(conditions.window) - 1e-6))
     window = _window_indices(times, conditions.window)
+    if not window.size or knead >= times.size:
+        raise ValueError("times: the moments of the kneading window are not among them")
     wetness = np.stack([one.wetness for one in doughs])
     log_strength = np.stack([one.log_strength for one in doughs])
     tack_cut = np.stack([one.tack_cut for one in doughs])
@@ -247,7 +261,7 @@ def evaluate_mixture(
         log_strength,
         tack_cut,
         crumble_cut,
-        np.stack([one.polar_demand[min(knead, times.size - 1)] for one in doughs]),
+        np.stack([one.polar_demand[knead] for one in doughs]),
         oil,
         np.stack([part.water.all for part in parts]),
         np.stack([part.water.kept for part in parts]),
@@ -265,15 +279,13 @@ def evaluate_mixture(
 
 def _window_indices(times: Floats, window: tuple[float, float]) -> np.ndarray:
     inside = (times >= window[0] - 1e-6) & (times <= window[1] + 1e-6)
-    felt = window[0] + (window[1] - window[0]) * WINDOW_STEPS
-    near = np.isclose(times[:, None], felt, rtol=1e-9, atol=1e-6).any(axis=1)
+    near = np.isclose(times[:, None], _felt(window), rtol=1e-9, atol=1e-6).any(axis=1)
     return np.flatnonzero(inside & near)
 
 
 def _oil_share(one: Dough, knead: int) -> Floats:
-    at = min(knead, one.polar_volume.shape[0] - 1)
-    fat = one.oil_volume[at] + one.set_volume[at]
-    share: Floats = fat / np.maximum(one.polar_volume[at] + fat, 1e-12)
+    fat = one.oil_volume[knead] + one.set_volume[knead]
+    share: Floats = fat / np.maximum(one.polar_volume[knead] + fat, 1e-12)
     return share
 
 
@@ -326,8 +338,13 @@ def _variant(mixture: Mixture, variant: int, shared: _Shared) -> _Part:
 def _heat(mixture: Mixture, variant: int, shared: _Shared) -> Heat:
     """Return temperature and set share per draw, with ageing and the melt model's own error."""
     course, row = shared.course, shared.knowledge.melt_row
-    age = -np.expm1(-np.maximum(shared.since, 0.0) / shared.handbook.parameters["aged_time"].si)
-    share = course.set_share[variant] + course.ageing[variant] * age[:, None]
+    share = hardening.aged_set_share(
+        np.maximum(shared.since, 0.0)[:, None],
+        course.set_share[variant],
+        0.0,
+        course.ageing[variant],
+        shared.handbook.parameters["aged_time"].si,
+    )
     share = np.clip(share, 0.0, 1.0)[:, row]
     butter = sum(
         portion

@@ -85,7 +85,7 @@ def first_crossing(times: Floats, excess: Floats, after: Floats | None = None) -
     """
     reached = excess >= 0
     if after is not None:
-        reached = reached & (times[:, None] > after[:, None, :])
+        reached = reached & (times[:, None] >= after[:, None, :] * (1 - 1e-9))
     first = reached.argmax(axis=1)
     never = ~reached.any(axis=1)
     before = np.maximum(first - 1, 0)
@@ -95,6 +95,7 @@ def first_crossing(times: Floats, excess: Floats, after: Floats | None = None) -
     part = np.where(rises, -low / np.where(rises, high - low, 1.0), 1.0)
     logs = np.log(times)
     crossing = np.exp(logs[before] + part * (logs[first] - logs[before]))
+    crossing = np.where(first == 0, times[0], crossing)
     if after is not None:
         crossing = np.maximum(crossing, after)
     return np.where(never, np.inf, crossing)

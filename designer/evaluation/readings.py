@@ -24,11 +24,12 @@ _RANGES = {
 
 _SOURCES = {
     "liquid_to_powder": "as weighed: unheated liquids over all powders",
-    "wetness": "liquid over rub-out demand (end point of ISO 787-5, ASTM D281), slow uptake",
-    "melt_fraction": "as weighed: everything in phase melt",
+    "wetness": "liquid over rub-out demand (end point of ISO 787-5, ASTM D281), added in own form",
+    "melt_fraction": "as weighed: all melt materials",
     "melt_liquid_share": "ideal solubility (Schroeder, van Laar) with first-order setting",
     "dough_temperature": "heat balance at the pour, Newton cooling, heat of setting",
-    "firmness": "log-linear strength between Atterberg limits (Vardanega and Haigh 2014)",
+    "firmness": "log-linear strength between Atterberg limits (Vardanega, Haigh 2014, for soils; "
+    "its use for doughs is an own estimate)",
     "clean_knead_chance": "share of weighted draws that are felt clean within the kneading window",
     "active_surfactant": "active content of every surfactant as sold",
     "water": "water of the liquids and moisture of the powders",
@@ -175,8 +176,7 @@ def state(result: Evaluation, variant: int, time: int | None = None) -> str:
 def outside_model(result: Evaluation, variant: int) -> str:
     """Return why the model must not speak about a variant, or ""."""
     p = result.handbook.parameters
-    weights = result.weights
-    demand = float(result.polar_demand[variant] @ weights)
+    demand = float(result.spread(result.polar_demand[variant]).value)
     wetness = float(result.spread(result.wetness[variant, result.knead]).value)
     if demand < p["domain_demand"].si:
         return "there is too little powder to make a dough"
@@ -215,7 +215,7 @@ def standings(result: Evaluation, variant: int) -> tuple[Standing, ...]:
         one = result.handbook.ranges[quantity]
         shown = value * 100 if one.unit.startswith("%") else value
         # Rounded as shown, so that "12.0 % above 12" is never said.
-        rounded = round(shown, 2)
+        rounded = round(shown, 1 if one.unit.startswith("%") else 2)
         where = "below" if rounded < one.low else "above" if rounded > one.high else "within"
         found.append(
             Standing(quantity, one.unit, shown, one.low, one.typical, one.high, where, one.source)

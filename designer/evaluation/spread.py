@@ -55,6 +55,9 @@ def spread(draws: Floats, weights: Floats) -> Spread:
 
 def percentiles(draws: Floats, weights: Floats, levels: tuple[float, ...]) -> Floats:
     """Return weighted percentiles along the last axis: array (levels, ...)."""
+    if not weights.all():
+        # A draw without weight is no draw: nothing may be read towards it.
+        draws, weights = draws[..., weights > 0], weights[weights > 0]
     if draws.shape[-1] == 1:
         return np.stack([draws[..., 0]] * len(levels))
     if np.ptp(weights) < 1e-15:

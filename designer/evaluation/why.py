@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from designer.evaluation.dough import Dough, demand_volumes, dissolving, liquid_volume
+from designer.evaluation.dough import Dough, demand_volumes, dissolving, liquid_volume, trust
 from designer.evaluation.draws import dough_draws
 from designer.vocabulary import Floats
 
@@ -66,7 +66,8 @@ def _liquids(result: Evaluation, variant: int, dough: Dough) -> list[Floats]:
         result.mixture.liquids, result.mixture.liquid_shares[variant], strict=True
     ):
         polar, oil = liquid_volume(one)
-        parts.append(share * (polar / dough.polar_demand[at] + oil / dough.oil_demand[at]))
+        amount = share * trust(one.name, result.mixture, result.handbook, result.knowledge)
+        parts.append(amount * (polar / dough.polar_demand[at] + oil / dough.oil_demand[at]))
     return parts
 
 
@@ -76,7 +77,11 @@ def _melts(result: Evaluation, variant: int, dough: Dough) -> list[Floats]:
     set_share = 1 - result.melt_liquid_share[variant, at]
     vehicle = 1 - set_share + drawn.set_fat_worth * set_share
     return [
-        share / one.density * vehicle / dough.oil_demand[at]
+        share
+        * trust(one.name, result.mixture, result.handbook, result.knowledge)
+        / one.density
+        * vehicle
+        / dough.oil_demand[at]
         for one, share in zip(
             result.mixture.melts, result.mixture.melt_shares[variant], strict=True
         )

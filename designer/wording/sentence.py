@@ -29,6 +29,8 @@ _SERIOUS = {
     "weak_preservative": "its preservative is weak as it stands",
     "no_preservative": "no preservative was recognised in it",
     "qs_excess": "its rows make more than 100 %",
+    "total_not_hundred": "its rows do not make 100 %",
+    "name_and_inci_differ": "a row's name and its INCI name are two things",
 }
 
 
@@ -73,7 +75,7 @@ def _workable(result: Evaluation, variant: int) -> str:
         return "; workable for a day and longer"
     minutes = (mark.value[variant] - result.conditions.window[0]) / 60
     if minutes < 30:
-        return "; must be pressed at once"
+        return "; press it soon, within half an hour"
     if minutes < 90:
         return "; workable for about an hour"
     return "; workable for hours" if minutes < 1440 else "; workable for a day and longer"

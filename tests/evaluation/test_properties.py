@@ -269,3 +269,49 @@ def test_an_unknown_of_each_kind_is_evaluated(kind):
     result = evaluate(bar, BOOK, KNOWN)
     assert result.mixture.unknown == ("meadow something",)
     assert np.isfinite(result.firmness).all()
+
+
+def test_what_stand_ins_do_to_wetness_sums_to_nothing_too():
+    bar = recipe(1)
+    for phase, kind in (("liquid", "liquid"), ("melt", "melt"), ("powder", "powder")):
+        bar = bar.add_row(Row(phase, f"meadow {kind}", {"1": 5.0}, given_class=kind))
+    total = sum(part.wetness for part in why(evaluate(bar, BOOK, KNOWN), 0))
+    assert_allclose(total, 0.0, atol=1e-9)
+
+
+def test_times_without_the_kneading_window_are_refused():
+    with pytest.raises(ValueError, match="kneading window"):
+        evaluate(recipe(1), BOOK, KNOWN, np.array([60.0, 120.0]))
+
+
+@settings(max_examples=60)
+@given(start=st.floats(30.0, 7200.0), length=st.floats(0.0, 7200.0))
+def test_the_clock_holds_sixty_rising_times_and_the_window_whole(start, length):
+    from designer.evaluation.evaluate import clock_times, knead_moment
+
+    window = (start, min(start + length, 7200.0))
+    times = clock_times(window)
+    assert times.size == 60
+    assert (np.diff(times) > 0).all()
+    assert window[0] in times
+    assert window[1] in times
+    assert window[0] <= knead_moment(window) <= window[1]
+
+
+def test_a_draw_without_weight_is_never_shown():
+    from designer.evaluation.spread import percentiles
+
+    shown = percentiles(np.array([0.0, 100.0, 101.0]), np.array([0.5, 0.0, 0.5]), (0.5,))
+    assert shown[0] == pytest.approx(50.5)
+
+
+def test_a_crossing_is_the_first_time_where_it_holds_from_the_start():
+    from designer.evaluation.marks import first_crossing
+
+    times = np.array([30.0, 60.0, 600.0])
+    rising = np.array([1.0, 1.0, 2.0])[None, :, None]
+    never = -rising
+    first = first_crossing(times, rising)
+    assert first[0, 0] == 30.0
+    assert first_crossing(times, rising, after=first)[0, 0] == 30.0
+    assert np.isinf(first_crossing(times, never)[0, 0])

@@ -69,6 +69,7 @@ def test_outside_the_model_there_is_a_reason_and_no_number(rows):
 
 def weighted_percentile(draws, weights, level):
     """Return a percentile by the written definition: linear between the middles of the weights."""
+    draws, weights = draws[weights > 0], weights[weights > 0]
     order = np.argsort(draws, kind="stable")
     middle = np.cumsum(weights[order]) - weights[order] / 2
     return float(np.interp(level, middle, draws[order]))

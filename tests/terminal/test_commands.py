@@ -328,3 +328,12 @@ def test_a_reader_that_goes_away_is_no_error(bar):
         check=True,
     )
     assert done.stderr == ""
+
+
+def test_a_name_that_contradicts_its_inci_name_is_told_in_the_sentence(capsys, tmp_path):
+    path = tmp_path / "betaine.toml"
+    text = BAR.replace('name = "CAPB 30 %"', 'name = "glycerin"\ninci = "Cocamidopropyl Betaine"')
+    path.write_text(text, encoding="utf-8")
+    assert run(["check", str(path)]) == 0
+    out = " ".join(capsys.readouterr().out.split())
+    assert "was taken as Glycerin, but its row says Cocamidopropyl Betaine" in out
