@@ -19,7 +19,7 @@ EXAMPLES = """examples:
   bar-dough check oat_bar.toml --batch 100g --json
 """
 
-_MOMENTS = (60.0, 300.0, 600.0, 1200.0, 3600.0, 86400.0, 14 * 86400.0)
+_MOMENTS = (60.0, 300.0, 600.0, 1200.0, 3600.0, 86400.0, 14 * 86400.0, 28 * 86400.0)
 
 
 def add_arguments(parser: ArgumentParser) -> None:
