@@ -24,12 +24,10 @@ class Clock:
     Attributes
     ----------
     times : array (times,) [s], since melt and powder met
-    worked : array (times,) [s], kneading clock: slower at rest
     progress : mapping of powder class to array (times, draws) [1], share of its uptake drunk
     """
 
     times: Floats
-    worked: Floats
     progress: dict[str, Floats]
 
 
@@ -53,7 +51,7 @@ def clock(
         progress[name] = wetting.uptake_progress(
             worked[:, None], immediate, kind.time_constant * draws.uptake_pace
         )
-    return Clock(times, worked, progress)
+    return Clock(times, progress)
 
 
 @dataclass(frozen=True, eq=False)

@@ -5,11 +5,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from designer.errors import ReadableError
-from designer.handbook import Handbook, Liquid, Melt, Powder
+from designer.handbook import Handbook, Liquid, Material, Melt, Powder, kind_of
 from designer.recipe import Amounts, Recipe, Row
 from designer.vocabulary import Floats
-
-Material = Powder | Liquid | Melt
 
 
 @dataclass(frozen=True, eq=False)
@@ -76,7 +74,7 @@ def mix(recipe: Recipe, amounts: Amounts, handbook: Handbook) -> Mixture:
     place, unknown, unheated = [], [], []
     for number, row in enumerate(recipe.rows):
         material, known = _material(row, number, handbook)
-        kind = _kind(material)
+        kind = kind_of(material)
         if not known:
             unknown.append(row.name)
         if kind == "melt" and row.phase != "melt":
@@ -104,12 +102,6 @@ def mix(recipe: Recipe, amounts: Amounts, handbook: Handbook) -> Mixture:
         tuple(dict.fromkeys(unknown)),
         tuple(dict.fromkeys(unheated)),
     )
-
-
-def _kind(material: Material) -> str:
-    if isinstance(material, Powder):
-        return "powder"
-    return "liquid" if isinstance(material, Liquid) else "melt"
 
 
 def _material(row: Row, number: int, handbook: Handbook) -> tuple[Material, bool]:
