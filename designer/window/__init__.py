@@ -1,0 +1,1 @@
+"""The window: a folder per page; nothing here computes chemistry."""

@@ -1,0 +1,30 @@
+"""Numbers as the window writes them."""
+
+from designer.quantities import written
+
+__all__ = ["MINUS", "NARROW", "joined", "signed", "spaced", "span"]
+
+MINUS, NARROW, EN_DASH = "\N{MINUS SIGN}", "\N{NO-BREAK SPACE}", "\N{EN DASH}"
+
+
+def spaced(text: str) -> str:
+    """Return a text with number and unit joined so that no line breaks between them."""
+    return text.replace(" ", NARROW)
+
+
+def joined(value: float, name: str) -> str:
+    """Return an SI value of a quantity as `written`, minus and space as the window sets them."""
+    return spaced(written(value, name)).replace("-", MINUS)
+
+
+def signed(value: float, digits: int) -> str:
+    """Return a difference with its sign: +1.20, \N{MINUS SIGN}0.30, 0.00 for none."""
+    figure = f"{abs(value):.{digits}f}"
+    if float(figure) == 0:
+        return figure
+    return f"+{figure}" if value > 0 else f"{MINUS}{figure}"
+
+
+def span(low: str, high: str) -> str:
+    """Return a range: 5\N{EN DASH}20."""
+    return low if low == high else f"{low}{EN_DASH}{high}"

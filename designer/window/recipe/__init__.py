@@ -1,0 +1,1 @@
+"""The page Recipe: facts, sentence, table, map, clock, readings."""
