@@ -2,7 +2,7 @@
 
 from designer.quantities import written
 
-__all__ = ["MINUS", "NARROW", "joined", "signed", "spaced", "span"]
+__all__ = ["MINUS", "NARROW", "joined", "kpa", "signed", "spaced", "span"]
 
 MINUS, NARROW, EN_DASH = "\N{MINUS SIGN}", "\N{NO-BREAK SPACE}", "\N{EN DASH}"
 
@@ -28,3 +28,9 @@ def signed(value: float, digits: int) -> str:
 def span(low: str, high: str) -> str:
     """Return a range: 5\N{EN DASH}20."""
     return low if low == high else f"{low}{EN_DASH}{high}"
+
+
+def kpa(firmness: float) -> str:
+    """Return a firmness [Pa] in kPa to the two digits that are known, without the unit."""
+    value = firmness / 1000
+    return f"{value:.1f}" if value < 9.95 else f"{float(f'{value:.2g}'):.0f}"

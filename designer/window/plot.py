@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 import numpy as np
 import pyqtgraph
 from PySide6.QtCore import QEvent, QPointF, QRectF, Qt
-from PySide6.QtGui import QBrush, QColor, QPainter, QPainterPath, QPen
+from PySide6.QtGui import QBrush, QColor, QPainter, QPainterPath, QPen, QPolygonF
 from PySide6.QtWidgets import QGraphicsPathItem
 
 from designer.vocabulary import Floats
@@ -178,6 +178,14 @@ class Plot(pyqtgraph.PlotWidget):
                     self.show_band(band, *band.data)
             self.viewport().update()
 
+    def set_margins(self, margins: tuple[int, int, int, int]) -> None:
+        """Change the room left, above, right and below the axes; what is shown moves along."""
+        if margins != self._margins:
+            self._margins = margins
+            self.plotItem.layout.setContentsMargins(*(float(margin) for margin in margins))
+            self.plotItem.layout.activate()
+            self.viewport().update()
+
     def curve(self, token: str, width: float, is_dashed: bool = False, alpha: float = 1.0) -> Curve:
         """Return a new line in a colour of the theme."""
         item = pyqtgraph.PlotCurveItem(antialias=True)
@@ -188,9 +196,9 @@ class Plot(pyqtgraph.PlotWidget):
         return made
 
     def show_curve(self, curve: Curve, x: Floats, y: Floats) -> None:
-        """Show a line through points in shown units; nothing for no points."""
+        """Show a line through points in shown units, with a gap where y is NaN."""
         curve._data = (np.asarray(x), np.asarray(y))
-        curve.item.setData(self.x.placed(x), self.y.placed(y))
+        curve.item.setData(self.x.placed(x), self.y.placed(y), connect="finite")
 
     def band(self, token: str, alpha: float) -> Band:
         """Return a new filled region in a colour of the theme."""
@@ -202,16 +210,17 @@ class Plot(pyqtgraph.PlotWidget):
         return made
 
     def show_band(self, band: Band, x: Floats, low: Floats, high: Floats) -> None:
-        """Show the region between two lines, in shown units; nothing for no points."""
+        """Show the region between two lines, in shown units, with a gap where one is NaN."""
         band._data = (np.asarray(x), np.asarray(low), np.asarray(high))
         path = QPainterPath()
-        if np.size(x):
-            across = self.x.placed(x)
-            points = [*zip(across, self.y.placed(high), strict=True)]
-            points += [*zip(across[::-1], self.y.placed(low)[::-1], strict=True)]
-            path.moveTo(*map(float, points[0]))
-            for point in points[1:]:
-                path.lineTo(*map(float, point))
+        across, under, over = self.x.placed(x), self.y.placed(low), self.y.placed(high)
+        there = np.isfinite(under) & np.isfinite(over)
+        edges = np.flatnonzero(np.diff(np.concatenate([[False], there, [False]])))
+        for start, end in zip(edges[::2], edges[1::2], strict=True):
+            run = slice(start, end)
+            xs = np.concatenate([across[run], across[run][::-1]]).tolist()
+            ys = np.concatenate([over[run], under[run][::-1]]).tolist()
+            path.addPolygon(QPolygonF([QPointF(*point) for point in zip(xs, ys, strict=True)]))
             path.closeSubpath()
         band.item.setPath(path)
 

@@ -24,7 +24,7 @@ _HAND = (
     (150e3, "takes only a thumb print"),
 )
 
-_BAR_LIMITS = (75e3, 150e3, 300e3)
+BAR_LIMITS = (75e3, 150e3, 300e3)
 """Firmness [Pa] from which a bar is setting, firm, hard; common practice, no source."""
 
 _VERY_SOFT = 20e3
@@ -62,7 +62,7 @@ def hand_words(firmness: float) -> str:
 
 def bar_word(firmness: float) -> str:
     """Return the word for a bar's firmness [Pa]: soft, setting, firm or hard."""
-    return BAR_WORDS[bisect_right(_BAR_LIMITS, firmness)]
+    return BAR_WORDS[bisect_right(BAR_LIMITS, firmness)]
 
 
 def bar_words(firmness: float) -> str:

@@ -78,3 +78,31 @@ def test_new_axes_move_what_is_shown(plot):
     plot.set_axes(Axis(10.0, 40320.0, log=True), KPA)
     assert (curve.item.xData < before).all()
     assert curve.data[0].tolist() == [60.0, 600.0]
+
+
+def test_a_line_and_a_band_have_a_gap_where_there_is_no_number(plot):
+    x = np.array([1.0, 10.0, 60.0, 600.0, 40320.0])
+    y = np.array([20.0, 20.0, np.nan, 20.0, 20.0])
+    line, band = plot.curve("accent", 3), plot.band("accent", 0.5)
+    plot.show_curve(line, x, y)
+    plot.show_band(band, x, y, 2 * y)
+    picture = plot.grab().toImage()
+
+    def near(minutes, kpa):
+        at = plot.px(minutes, kpa)
+        return picture.pixelColor(round(at.x()), round(at.y())).name()
+
+    assert near(60.0, 20.0) == near(60.0, 30.0) == theme.LIGHT.paper
+    assert near(3.0, 30.0) != theme.LIGHT.paper
+    assert near(2000.0, 30.0) != theme.LIGHT.paper
+
+
+def test_margins_changed_move_the_area_and_what_is_in_it(plot):
+    curve = plot.curve("accent", 3)
+    plot.show_curve(curve, np.array([1.0, 40320.0]), np.array([1000.0, 1000.0]))
+    plot.set_margins((60, 90, 20, 40))
+    assert plot.area().left() == 60
+    assert plot.area().top() == 90
+    picture = plot.grab().toImage()
+    column = [picture.pixelColor(200, y).name() for y in range(86, 94)]
+    assert theme.LIGHT.accent in column
