@@ -6,13 +6,16 @@ import sys
 from argparse import ArgumentParser, RawDescriptionHelpFormatter
 from contextlib import suppress
 from importlib import import_module
-from typing import NoReturn
+from typing import TYPE_CHECKING, NoReturn, Protocol
 
 from designer import __version__
 from designer.errors import ReadableError
-from designer.terminal import layout
+from designer.terminal import layout, sources
 
-COMMANDS = ("check", "compare", "materials", "new")
+if TYPE_CHECKING:
+    from designer.terminal.snapshot import Shot
+
+COMMANDS = ("check", "compare", "materials", "new", "snapshot")
 """Each is a module of this room with HELP, EXAMPLES, add_arguments and run."""
 
 DONE, NO, BAD_INPUT, BUG, STOPPED = 0, 1, 2, 70, 130
@@ -20,14 +23,27 @@ DONE, NO, BAD_INPUT, BUG, STOPPED = 0, 1, 2, 70, 130
 _UNWRITABLE = (errno.ENOSPC, errno.EDQUOT, errno.EFBIG, errno.EIO)
 
 _DESCRIPTION = """Says before the powder is opened whether a solid shampoo bar dough will knead
-clean, and how sure that is. Start with a demo recipe, or make your own from a table:
+clean, and how sure that is. The window opens without a command, or with recipe files; here in the
+terminal, start with a demo recipe, or make your own from a table:
 
+  bar-dough
+  bar-dough my_bar.toml
   bar-dough check demo_recipes/oat_bar.toml
   bar-dough new my_bar.toml --from-csv my_bar.csv
 """
 
 _EPILOG = """exit codes: 0 done, 1 the answer is no (nothing found), 2 bad input.
 "bar-dough COMMAND --help" teaches a command."""
+
+
+class Screen(Protocol):
+    """What the command line may ask of a screen. It is handed in, for this room has none."""
+
+    def show(self, files: list[str]) -> int:
+        """Open recipe files in the window, or the recipe last open; return the exit code."""
+
+    def draw(self, shot: "Shot") -> None:
+        """Draw the window into a picture."""
 
 
 class _Parser(ArgumentParser):
@@ -69,10 +85,13 @@ def parser() -> ArgumentParser:
     return top
 
 
-def run(arguments: list[str]) -> int:
-    """Run a command line and return its exit code; what goes wrong is one sentence."""
+def run(arguments: list[str], screen: Screen | None = None) -> int:
+    """Run a command line and return its exit code; what goes wrong is one sentence.
+
+    Without a command the window opens, if there is a screen; else the help is printed.
+    """
     try:
-        code = _carried_out(arguments)
+        code = _carried_out(arguments, screen)
         if sys.stdout is not None:
             sys.stdout.flush()  # here, while a failure can still be told
         return code
@@ -90,7 +109,9 @@ def run(arguments: list[str]) -> int:
         return _failed(error)
 
 
-def _carried_out(arguments: list[str]) -> int:
+def _carried_out(arguments: list[str], screen: Screen | None) -> int:
+    if screen is not None and _are_files(arguments):
+        return screen.show([sources.named(name) for name in arguments])
     try:
         chosen = parser().parse_args(arguments)
     except SystemExit as stop:  # --help and --version
@@ -98,7 +119,13 @@ def _carried_out(arguments: list[str]) -> int:
     if chosen.command is None:
         parser().print_help()
         return DONE
+    chosen.screen = screen
     return int(chosen.run(chosen))
+
+
+def _are_files(arguments: list[str]) -> bool:
+    """Return whether there is no command, only recipe files or nothing at all."""
+    return all(name.lower().endswith(".toml") and name[0] != "-" for name in arguments)
 
 
 def _failed(error: Exception) -> int:

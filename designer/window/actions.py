@@ -42,6 +42,8 @@ class Command:
 COMMANDS: tuple[Command, ...] = (
     Command("new", "File", "&New recipe", ("Ctrl+N",), "Opens an empty recipe in a new window"),
     Command("open", "File", "&Open…", ("Ctrl+O",), "Opens a recipe file"),
+    Command("recent", "File", "Open &recent", (), "Opens a recipe that was open before"),
+    Command("demos", "File", "&Demo recipes", (), "Opens a copy of a demo recipe"),
     Command("save", "File", "&Save", ("Ctrl+S",), "Saves the recipe to its file", group=1),
     Command(
         "save_as", "File", "Save &as…", ("Ctrl+Shift+S",), "Saves it under another name", group=1
@@ -178,6 +180,15 @@ COMMANDS: tuple[Command, ...] = (
     Command(
         "next_part", "View", "Ne&xt part", ("F6",), "Goes to the next part of the page", group=1
     ),
+    Command(
+        "previous_part",
+        "View",
+        "Pre&vious part",
+        ("Shift+F6",),
+        "Goes to the part before it",
+        group=1,
+    ),
+    Command("to_table", "View", "&Table", ("Esc",), "Goes back to the table", group=1),
     Command(
         "theme_system",
         "View",

@@ -1,28 +1,285 @@
-"""The window of one open recipe."""
+"""The window of one open recipe: menus, messages, the page, the foot."""
 
-from PySide6.QtCore import QTimer
-from PySide6.QtWidgets import QMainWindow, QVBoxLayout, QWidget
+from collections.abc import Callable
+from functools import partial
+from pathlib import Path
+
+from PySide6.QtCore import QEvent, Qt, QTimer, Signal
+from PySide6.QtGui import (
+    QAction,
+    QActionGroup,
+    QCloseEvent,
+    QColor,
+    QDragEnterEvent,
+    QDropEvent,
+    QKeyEvent,
+    QPainter,
+    QPaintEvent,
+)
+from PySide6.QtWidgets import QMainWindow, QMenu, QVBoxLayout, QWidget
 
 from designer.document import Document
+from designer.window import demos, theme
+from designer.window.actions import COMMANDS, MENUS, actions, command
+from designer.window.filing import Filing
 from designer.window.foot import Foot
+from designer.window.help import Help
 from designer.window.recipe.page import RecipePage
+from designer.window.settings import THEMES, Settings
+from designer.window.strip import Strip
 
-__all__ = ["MainWindow"]
+__all__ = ["MENU_HEIGHT", "MainWindow"]
+
+MENU_HEIGHT = 30
+
+_LETTERS = {"View": "Vie&w"}
+"""Menus whose first letter another one has."""
+
+_REMEMBERED = ("show_inci", "usual_recipes")
+"""Commands that stay on or off until the next start."""
+
+_MENU_STYLE = """
+QMenuBar {{ background: transparent; padding: 0 {edge}px; spacing: 0; border: none; }}
+QMenuBar::item {{ padding: 6px 8px; background: transparent; }}
+QMenuBar::item:selected, QMenuBar::item:pressed {{
+    background: palette(highlight); color: palette(highlighted-text); }}
+"""
+
+
+class _Middle(QWidget):
+    """What stands below the menus, with the line between."""
+
+    def paintEvent(self, _event: QPaintEvent) -> None:  # noqa: N802
+        """Draw the line below the menus."""
+        QPainter(self).fillRect(0, 0, self.width(), 1, QColor(theme.now().line))
 
 
 class MainWindow(QMainWindow):
-    """Menus, the page, the foot."""
+    """Menus, messages, the page, the foot of one open recipe.
 
-    def __init__(self, document: Document) -> None:
+    Signals
+    -------
+    new_wanted(), open_wanted(Path), demo_wanted(str), quit_wanted(), theme_wanted(str)
+        What concerns more than this window.
+    closed(MainWindow), stayed(MainWindow)
+        The window went away, or the maker wanted to keep it when asked.
+    """
+
+    new_wanted = Signal()
+    open_wanted = Signal(object)
+    demo_wanted = Signal(str)
+    quit_wanted = Signal()
+    theme_wanted = Signal(str)
+    closed = Signal(object)
+    stayed = Signal(object)
+
+    def __init__(self, document: Document, settings: Settings | None = None) -> None:
         super().__init__()
         self.document = document
+        self.settings = settings or Settings(None)
+        self.setAcceptDrops(True)
+        self.strip = Strip()
         self.page = RecipePage(document)
         self.foot = Foot(document)
-        middle = QWidget()
+        self.filing = Filing(document, self, self.strip)
+        self.help = Help(self)
+        middle = _Middle()
         layout = QVBoxLayout(middle)
-        layout.setContentsMargins(0, 0, 0, 0)
+        layout.setContentsMargins(0, 1, 0, 0)
         layout.setSpacing(0)
+        layout.addWidget(self.strip)
         layout.addWidget(self.page, 1)
         layout.addWidget(self.foot)
         self.setCentralWidget(middle)
-        QTimer.singleShot(0, self.page.add_plots)
+        self._make_menus()
+        self._connect()
+        self._show_place()
+        self._show_steps()
+        QTimer.singleShot(0, self._add_plots)
+
+    def choose_theme(self, name: str) -> None:
+        """Mark the theme in use in the menu."""
+        self.commands[f"theme_{name}"].setChecked(True)
+
+    def _add_plots(self) -> None:
+        if not self.document.undo_stack.parent():
+            return  # closed before its first paint
+        self.page.add_plots()
+        self._fill_menus()
+
+    # --- menus
+
+    def _make_menus(self) -> None:
+        handlers: dict[str, Callable[[], object]] = {
+            "new": self.new_wanted.emit,
+            "open": self.filing.ask_open,
+            "save": self.filing.save,
+            "save_as": self.filing.ask_save_as,
+            "close": self.close,
+            "quit": self.quit_wanted.emit,
+            "undo": self.document.undo_stack.undo,
+            "redo": self.document.undo_stack.redo,
+            "next_part": self.page.go_on,
+            "previous_part": lambda: self.page.go_on(-1),
+            "to_table": lambda: self.page.go_to("table"),
+            "numbers": self.help.show_numbers,
+            "words": self.help.show_words,
+            "keys": self.help.show_keys,
+            "about": self.help.show_about,
+        }
+        for name in THEMES:
+            handlers[f"theme_{name}"] = partial(self.theme_wanted.emit, name)
+        self.commands: dict[str, QAction] = actions(self, handlers)
+        # An editor in a part needs Esc first; what is left of it reaches keyPressEvent.
+        self.commands["to_table"].setShortcutContext(Qt.ShortcutContext.WidgetShortcut)
+        group = QActionGroup(self)
+        for name in THEMES:
+            group.addAction(self.commands[f"theme_{name}"])
+        self.choose_theme(self.settings.theme)
+        bar = self.menuBar()
+        bar.setNativeMenuBar(False)
+        bar.setFixedHeight(MENU_HEIGHT)
+        bar.setStyleSheet(_MENU_STYLE.format(edge=theme.MARGIN - 8))
+        self.menus = {name: bar.addMenu(_LETTERS.get(name, f"&{name}")) for name in MENUS}
+        self._submenus = {"recent": QMenu(self), "demos": QMenu(self)}
+        for name, menu in self._submenus.items():
+            menu.menuAction().setObjectName(name)
+            menu.setTitle(command(name).text)
+        self._submenus["recent"].aboutToShow.connect(self._list_recent)
+        self._submenus["demos"].aboutToShow.connect(self._list_demos)
+        self._fill_menus()
+
+    def _fill_menus(self) -> None:
+        """Put all commands that something here carries out into the menus, in their order."""
+        names = {one.name for one in COMMANDS}
+        found = {one.objectName(): one for one in self.page.findChildren(QAction)}
+        found |= self.commands
+        found |= {name: menu.menuAction() for name, menu in self._submenus.items()}
+        for menu_name, menu in self.menus.items():
+            # clear() would delete the separators alone, but PySide then forgets all actions.
+            for old in menu.actions():
+                menu.removeAction(old)
+            group = None
+            for one in COMMANDS:
+                if one.menu != menu_name or one.name not in found or one.name not in names:
+                    continue
+                if group is not None and one.group != group:
+                    menu.addSeparator()
+                group = one.group
+                menu.addAction(found[one.name])
+            menu.menuAction().setVisible(not menu.isEmpty())
+        for name in _REMEMBERED:
+            self._remember(name, found.get(name))
+
+    def _remember(self, name: str, action: QAction | None) -> None:
+        """Set a command as it was at the last end of the program, and note how it changes."""
+        if action is None or action.property("remembered"):
+            return
+        action.setProperty("remembered", True)
+        wanted = self.settings.checked(name)
+        if wanted is not None and wanted != action.isChecked():
+            action.trigger()
+        action.toggled.connect(lambda on: self.settings.keep_checked(name, on))
+
+    def _list_recent(self) -> None:
+        menu = self._submenus["recent"]
+        menu.clear()
+        for path in self.settings.recent:
+            action = menu.addAction(f"{path.name}   {_home(path.parent)}".replace("&", "&&"))
+            action.triggered.connect(lambda _=False, path=path: self.filing.open_recent(path))
+        if menu.isEmpty():
+            menu.addAction("No recipe was opened yet").setEnabled(False)
+
+    def _list_demos(self) -> None:
+        menu = self._submenus["demos"]
+        if menu.isEmpty():
+            for name in demos.demos():
+                action = menu.addAction(name.replace("_", " ").capitalize())
+                action.triggered.connect(lambda _=False, name=name: self.demo_wanted.emit(name))
+
+    # --- what the document tells
+
+    def _connect(self) -> None:
+        document, stack = self.document, self.document.undo_stack
+        document.changed.connect(self._show_place)
+        document.place_changed.connect(self._show_place)
+        document.evaluated.connect(self._describe)
+        document.failed.connect(self._describe)
+        for signal in (stack.undoTextChanged, stack.redoTextChanged, stack.indexChanged):
+            signal.connect(self._show_steps)
+
+    def _show_place(self) -> None:
+        path, recipe = self.document.path, self.document.recipe
+        name = path.name if path is not None else recipe.name or "New recipe"
+        # Qt puts its mark of unsaved changes where "[*]" stands; a name may have one too.
+        self.setWindowTitle(f"{name.replace('[*]', '[*][*]')}[*] – Bar Dough Designer")
+        self.setWindowModified(self.filing.modified)
+
+    def _show_steps(self) -> None:
+        stack = self.document.undo_stack
+        for name, text, can in (
+            ("undo", stack.undoText(), stack.canUndo()),
+            ("redo", stack.redoText(), stack.canRedo()),
+        ):
+            words = command(name).text
+            shown = text if len(text) <= 60 else f"{text[:59]}…"
+            self.commands[name].setText(f"{words} {shown.replace('&', '&&')}" if shown else words)
+            self.commands[name].setEnabled(can)
+
+    def _describe(self) -> None:
+        """Tell the sentence as the description of the window, once the page shows it."""
+        self.setAccessibleDescription(self.help.sentence())
+
+    # --- events
+
+    def event(self, event: QEvent) -> bool:
+        """Look whether the file changed while the maker was elsewhere."""
+        if event.type() == QEvent.Type.WindowActivate:
+            self.filing.look_at_disk()
+        return super().event(event)
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: N802
+        """Go back to the table by Esc, where no editor wanted it."""
+        if event.key() == Qt.Key.Key_Escape and not event.modifiers():
+            self.page.go_to("table")
+        else:
+            super().keyPressEvent(event)
+
+    def dragEnterEvent(self, event: QDragEnterEvent) -> None:  # noqa: N802
+        """Take recipe files."""
+        if _recipes(event):
+            event.acceptProposedAction()
+
+    def dropEvent(self, event: QDropEvent) -> None:  # noqa: N802
+        """Open the recipe files that were dropped."""
+        paths = _recipes(event)
+        event.acceptProposedAction()
+        for path in paths:
+            self.open_wanted.emit(path)
+
+    def closeEvent(self, event: QCloseEvent) -> None:  # noqa: N802
+        """Close, or ask what to do with changes that were not saved."""
+        if not self.filing.may_close():
+            event.ignore()
+            return
+        if self.filing.closed:
+            return
+        self.settings.geometry = self.saveGeometry()
+        self.filing.end()
+        self.help.close()
+        event.accept()
+        self.closed.emit(self)
+
+
+def _recipes(event: QDropEvent) -> list[Path]:
+    """Return the recipe files that are being dragged."""
+    found = [Path(url.toLocalFile()) for url in event.mimeData().urls() if url.isLocalFile()]
+    return [path for path in found if path.suffix.lower() == ".toml"]
+
+
+def _home(folder: Path) -> str:
+    """Return a folder as text, the maker's own home as "~"."""
+    try:
+        return str(Path("~") / folder.relative_to(Path.home()))
+    except (ValueError, RuntimeError):
+        return str(folder)

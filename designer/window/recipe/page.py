@@ -1,6 +1,12 @@
 """The page Recipe: where its parts stand."""
 
-from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QVBoxLayout, QWidget
+import itertools
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from PySide6.QtCore import QEvent, QRect, QSize, Qt
+from PySide6.QtGui import QColor, QPainter, QPaintEvent, QResizeEvent
+from PySide6.QtWidgets import QFrame, QScrollArea, QWidget
 
 from designer.document import Document
 from designer.window import theme
@@ -11,43 +17,258 @@ from designer.window.recipe.readings import Readings
 from designer.window.recipe.table import RecipeTable
 from designer.window.recipe.why import Why
 
-__all__ = ["RecipePage"]
+__all__ = ["NARROWEST", "Places", "RecipePage", "column", "places"]
+
+NARROWEST = QSize(1100, 700)
+"""The smallest window with two columns; below it the parts stand in one column that scrolls."""
+
+_LOWEST = 640
+"""Height of the page in the lowest window without a message; with one, the page scrolls."""
+_FACTS, _HEADLINE, _NOTES, _WHY = 24, 36, 72, 64
+_SPACE = 10
 
 
-class RecipePage(QWidget):
+@dataclass(frozen=True)
+class Places:
+    """Where everything stands on a page of a given size.
+
+    Attributes
+    ----------
+    parts : rectangle of each part by its name
+    rules : hairlines and lines, as rectangles 1 px thin
+    height : of the whole page
+    """
+
+    parts: dict[str, QRect]
+    rules: tuple[QRect, ...]
+    height: int
+
+
+def _between(width: int, small: int, large: int, most: int) -> int:
+    """Return a measure that is `small` in a window of 1280, `large` at 1920, never over `most`."""
+    return min(round(small + (large - small) * max(0, width - 1280) / 640), most)
+
+
+def places(size: QSize, wanted: dict[str, int]) -> Places:
+    """Return where the parts stand in two columns.
+
+    Parameters
+    ----------
+    size : of the page
+    wanted : height that "headline", "table", "readings" and "why" would like
+    """
+    width, height = size.width(), max(size.height(), _LOWEST)
+    left, inner = theme.MARGIN, width - 2 * theme.MARGIN
+    parts = {"facts": QRect(left, 4, inner, _FACTS)}
+    parts["headline"] = QRect(left, 4 + _FACTS, inner, max(_HEADLINE, wanted["headline"]))
+    rule = parts["headline"].bottom() + 8
+    top, bottom = rule + _SPACE, height - 4
+    tall = bottom - top
+
+    table_width = _between(width, 480, 648, 760)
+    table = min(max(wanted["table"], 200), tall - _NOTES - _SPACE)
+    parts["table"] = QRect(left, top, table_width, table)
+    notes_top = top + table + _SPACE
+    parts["notes"] = QRect(left, notes_top, table_width, bottom - notes_top)
+
+    hair = left + table_width + theme.GUTTER // 2
+    right = left + table_width + theme.GUTTER
+    rest = width - theme.MARGIN - right
+    readings_width = 250 if width < 1240 else _between(width, 388, 470, 540)
+    map_width = rest - theme.GUTTER - readings_width
+    clock = round(0.405 * tall)
+    upper = tall - clock - _SPACE
+    parts["map"] = QRect(right, top, map_width, upper)
+    edge = right + map_width + theme.GUTTER
+    readings = min(wanted["readings"], upper - min(_WHY, wanted["why"]))
+    parts["readings"] = QRect(edge, top, readings_width, readings)
+    parts["why"] = QRect(edge, top + readings, readings_width, upper - readings)
+    parts["clock"] = QRect(right, bottom - clock, rest, clock)
+    return Places(
+        parts, (QRect(0, rule, width, 1), QRect(hair, rule + 1, 1, height - rule - 1)), height
+    )
+
+
+def column(width: int, wanted: dict[str, int]) -> Places:
+    """Return where the parts stand one below the other, for a window that is too small for two."""
+    left, inner = theme.MARGIN, max(width - 2 * theme.MARGIN, 320)
+    heights = {
+        "facts": _FACTS,
+        "headline": max(_HEADLINE, wanted["headline"]),
+        "table": wanted["table"],
+        "notes": _NOTES,
+        "map": min(max(300, round(0.7 * inner)), 560),
+        "readings": wanted["readings"],
+        "why": max(_WHY, wanted["why"]),
+        "clock": 300,
+    }
+    parts, y = {}, 4
+    for name, height in heights.items():
+        parts[name] = QRect(left, y, inner, height)
+        y += height + (0 if name == "facts" else _SPACE)
+    rule = parts["headline"].bottom() + _SPACE // 2
+    return Places(parts, (QRect(0, rule, width, 1),), y)
+
+
+class _Sheet(QWidget):
+    """What is scrolled: the parts, and the rules between them."""
+
+    def __init__(self, page: "RecipePage") -> None:
+        super().__init__()
+        self._page = page
+        self.rules: tuple[QRect, ...] = ()
+
+    def event(self, event: QEvent) -> bool:
+        """Place the parts anew when one of them wants another height."""
+        if event.type() == QEvent.Type.LayoutRequest:
+            self._page.place()
+        return super().event(event)
+
+    def paintEvent(self, _event: QPaintEvent) -> None:  # noqa: N802
+        """Draw the rules."""
+        painter, colours = QPainter(self), theme.now()
+        for rule in self.rules:
+            lying = rule.height() == 1
+            painter.fillRect(rule, QColor(colours.line if lying else colours.hair))
+
+
+class RecipePage(QScrollArea):
     """All parts of the page Recipe; the plots join after the first paint."""
 
     def __init__(self, document: Document) -> None:
         super().__init__()
         self._document = document
+        self.setFrameShape(QFrame.Shape.NoFrame)
+        self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        self._sheet = _Sheet(self)
+        self.setWidget(self._sheet)
+        self._placed: dict[str, QRect] = {}
+        self._tallest: tuple[int, int] = (0, 0)
         self.facts = Facts(document)
         self.headline = Headline(document)
         self.table = RecipeTable(document)
         self.notes = Notes(document)
         self.readings = Readings(document)
         self.why = Why(document)
-        whole = QVBoxLayout(self)
-        whole.setContentsMargins(theme.MARGIN, 0, theme.MARGIN, 0)
-        whole.addWidget(self.facts)
-        whole.addWidget(self.headline)
-        body = QHBoxLayout()
-        body.setSpacing(theme.GUTTER)
-        whole.addLayout(body, 1)
-        left = QVBoxLayout()
-        left.addWidget(self.table, 1)
-        left.addWidget(self.notes)
-        body.addLayout(left)
-        self._right = QGridLayout()
-        self._right.addWidget(self.readings, 0, 1)
-        self._right.addWidget(self.why, 1, 1)
-        body.addLayout(self._right, 1)
+        self.plots_there = False
+        for part in (
+            self.facts,
+            self.headline,
+            self.table,
+            self.notes,
+            self.readings,
+            self.why,
+        ):
+            part.setParent(self._sheet)
 
     def add_plots(self) -> None:
-        """Put in the map and the clock; importing what draws them takes its time."""
+        """Put in the map and the clock; importing what draws them takes its time.
+
+        Their places are kept free from the start, so nothing moves.
+        """
         from designer.window.recipe.dough_clock import DoughClockView
         from designer.window.recipe.dough_map import DoughMapView
 
+        if self.plots_there:
+            return
         self.map = DoughMapView(self._document)
         self.clock = DoughClockView(self._document)
-        self._right.addWidget(self.map, 0, 0, 2, 1)
-        self._right.addWidget(self.clock, 2, 0, 1, 2)
+        self.plots_there = True
+        for part in (self.map, self.clock):
+            part.setParent(self._sheet)
+        self.place()
+        for part in (self.map, self.clock):
+            part.show()
+        self._order_tabs()
+
+    def parts(self) -> dict[str, QWidget]:
+        """Return the parts that take the focus, in the order of work."""
+        names = ("facts", "table", "notes", "map", "readings", "why", "clock")
+        return {name: getattr(self, name) for name in names if hasattr(self, name)}
+
+    def part_in_focus(self) -> str:
+        """Return the name of the part that has the focus, or ""."""
+        focused = self.window().focusWidget()
+        for name, part in self.parts().items():
+            if focused is not None and (part is focused or part.isAncestorOf(focused)):
+                return name
+        return ""
+
+    def go_to(self, name: str) -> bool:
+        """Give a part the focus; return whether it took it."""
+        part = self.parts()[name]
+        for widget in _stops(part):
+            if widget.isVisible() and widget.isEnabled():
+                widget.setFocus(Qt.FocusReason.ShortcutFocusReason)
+                self.ensureWidgetVisible(part)
+                return True
+        return False
+
+    def go_on(self, by: int = 1) -> None:
+        """Give the next part the focus that takes it."""
+        names = list(self.parts())
+        here = self.part_in_focus()
+        at = names.index(here) if here else -1 if by > 0 else 0
+        for step in range(1, len(names) + 1):
+            if self.go_to(names[(at + by * step) % len(names)]):
+                return
+
+    def place(self) -> None:
+        """Put every part where it stands in a page of this size."""
+        window, view = self.window().size(), self.viewport().size()
+        wide = window.width() >= NARROWEST.width() and window.height() >= NARROWEST.height()
+        found = (
+            places(view, self._wanted(view.width()))
+            if wide
+            else column(view.width(), self._wanted(view.width()))
+        )
+        self._sheet.resize(max(view.width(), 352), max(view.height(), found.height))
+        self._sheet.rules = found.rules
+        for name, place in found.parts.items():
+            part = getattr(self, name, None)
+            if part is not None and part.geometry() != place:
+                part.setGeometry(place)
+        self._sheet.update()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802
+        """Place the parts in the new size."""
+        super().resizeEvent(event)
+        self.place()
+
+    def _wanted(self, width: int) -> dict[str, int]:
+        inner = width - 2 * theme.MARGIN
+        return {
+            "headline": self._headline_height(inner),
+            "table": self.table.sizeHint().height(),
+            "readings": self.readings.sizeHint().height(),
+            "why": self.why.sizeHint().height(),
+        }
+
+    def _headline_height(self, width: int) -> int:
+        """Return the height of the sentence, never less than it was at this width.
+
+        A sentence that changes its length as one types must not move the table under the hand.
+        """
+        wished = (
+            self.headline.heightForWidth(width)
+            if self.headline.hasHeightForWidth()
+            else self.headline.sizeHint().height()
+        )
+        if self._tallest[0] != width:
+            self._tallest = (width, 0)
+        self._tallest = (width, max(self._tallest[1], wished))
+        return self._tallest[1]
+
+    def _order_tabs(self) -> None:
+        """Let Tab walk through the parts in the order of work."""
+        stops = [widget for part in self.parts().values() for widget in _stops(part)]
+        for first, second in itertools.pairwise(stops):
+            QWidget.setTabOrder(first, second)
+
+
+def _stops(part: QWidget) -> Iterator[QWidget]:
+    """Return the widgets of a part at which Tab stops, in order."""
+    for widget in (part, *part.findChildren(QWidget)):
+        proxied = widget.focusProxy() is not None
+        if widget.focusPolicy() & Qt.FocusPolicy.TabFocus and not proxied:
+            yield widget
