@@ -23,10 +23,12 @@ __all__ = [
     "Fill",
     "allowed",
     "read",
+    "read_chance",
     "read_percent",
     "read_span",
     "shown",
     "written",
+    "written_chance",
     "written_exactly",
     "written_span",
 ]
@@ -90,9 +92,14 @@ _NUMBER = re.compile(r"([+-]?(?:\d+(?: \d{3})+(?!\d)|\d)?[\d.,]*(?:[eE][+-]?\d{1
 _GROUPED = re.compile(r"[+-]?\d{1,3}(?:[.,]\d{3})*[.,]\d+")
 _THOUSANDS = re.compile(r"[+-]?[1-9]\d{0,2},\d{3}")
 _UNIT = re.compile(r"[^\W\d]+(?:\^-?\d)?(?: ?[/*] ?[^\W\d]+(?:\^-?\d)?){0,3}")
+_OF = re.compile(r"(\d{1,3})\s*(?:of|/)\s*(\d{1,3})", re.IGNORECASE)
 _SPAN = re.compile(r"\s+to\s+|\s*[–—]\s*|(?<=[^\s\-eE(/^*])\s*-\s*(?=-?[\d.,])", re.IGNORECASE)
 _NOT_FINITE = re.compile(r"[+-]?(?:nan|inf|infinity|∞)\b", re.IGNORECASE)
 _LONGEST = 60
+
+TWENTY = 20
+"""Batches out of which a chance is told."""
+
 _DIGITS = Context(prec=60, traps=[])
 
 
@@ -213,6 +220,45 @@ def read_percent(text: str, batch: float | None) -> float | Fill:
     return float(Decimal(repr(mass)) / Decimal(repr(batch)) * 100)
 
 
+def read_chance(text: str, name: str) -> float:
+    """Return a typed chance: "14 of 20", "14/20", "70 %", or 14 alone, which is of 20.
+
+    Returns
+    -------
+    float [1]
+
+    Raises
+    ------
+    ReadableError
+        As `read`.
+
+    Examples
+    --------
+    >>> read_chance("14 of 20", "wanted"), read_chance("70 %", "wanted")
+    (0.7, 0.7)
+    """
+    quantity = QUANTITIES[name]
+    plain = _plain_text(text)
+    if re.fullmatch(r"\d{1,2}", plain):
+        plain = f"{plain} of {TWENTY}"
+    match = _OF.fullmatch(plain)
+    if match is None and plain.endswith("%"):
+        return read(text, name)
+    least, most = (f"{round(TWENTY * end)} of {TWENTY}" for end in (quantity.low, quantity.high))
+    if match is None:
+        raise _refused(
+            quantity, f"{_quoted(text) or 'Nothing'} is not a chance.", "Type it as 14 of 20."
+        )
+    part, whole = int(match[1]), int(match[2])
+    if not whole or not quantity.low <= part / whole <= quantity.high:
+        raise _refused(
+            quantity,
+            f"{_quoted(text)} is outside what is possible here.",
+            f"Type a chance from {least} to {most}.",
+        )
+    return part / whole
+
+
 def shown(value: ArrayLike, name: str) -> Floats:
     """Return SI values of the quantity `name` in the unit shown to people, not rounded."""
     quantity = QUANTITIES[name]
@@ -254,6 +300,12 @@ def written_exactly(value: float, name: str) -> str:
         figure, unit = Decimal(repr(value)), quantity.unit
     plain = _figure(figure)
     return _with_unit(plain if len(plain) < _LONGEST // 2 else f"{figure:e}", unit)
+
+
+def written_chance(value: float, name: str) -> str:
+    """Return a chance as text that `read_chance` turns back into the same float: "14 of 20"."""
+    part = round(TWENTY * value)
+    return f"{part} of {TWENTY}" if part / TWENTY == value else written_exactly(value, name)
 
 
 def written_span(low: float, high: float, name: str) -> str:

@@ -128,6 +128,7 @@ QUANTITIES: dict[str, Quantity] = {
     "batch": Quantity("kg", 0.01, 1000.0, "kg", 2, "batch"),
     "net": Quantity("kg", 0.005, 1.0, "g", 0, "net weight of a bar"),
     "loss": Quantity("1", 0.0, 0.5, "%", 1, "bench loss"),
+    "wanted": Quantity("1", 0.05, 1.0, "%", 0, "wanted chance of a clean knead"),
     "percent": Quantity("1", 0.0, 1.0, "%", 2, "share of the dough"),
     "knead": Quantity("s", 30.0, 7200.0, "min", 0, "kneading time"),
     "mass": Quantity("kg", 0.0, 1e4, "g", 1, "mass"),

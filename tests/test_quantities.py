@@ -12,10 +12,12 @@ from designer.quantities import (
     SPELLINGS,
     allowed,
     read,
+    read_chance,
     read_percent,
     read_span,
     shown,
     written,
+    written_chance,
     written_exactly,
     written_span,
 )
@@ -277,3 +279,22 @@ def test_reading_a_unit_of_our_tables_does_not_load_pint():
         "read('70 F', 'room'); assert 'pint' in sys.modules"
     )
     subprocess.run([sys.executable, "-W", "error", "-c", code], check=True, timeout=60)
+
+
+@given(st.one_of(st.integers(1, 20).map(lambda part: part / 20), st.floats(0.05, 1.0)))
+def test_a_chance_written_reads_back_as_the_same_float(chance):
+    assert read_chance(written_chance(chance, "wanted"), "wanted") == chance
+
+
+@pytest.mark.parametrize(
+    "text", ["14 of 20", "14/20", "14 OF 20", " 70 % ", "70%", "14", "7 of 10"]
+)
+def test_a_chance_is_read_in_all_its_spellings(text):
+    assert read_chance(text, "wanted") == 0.7
+
+
+@pytest.mark.parametrize("text", ["", "0.7", "many", "14 of", "21 of 20", "0", "-3", "5 g", "1/0"])
+def test_what_is_no_chance_is_refused_with_an_example(text):
+    with pytest.raises(ReadableError) as caught:
+        read_chance(text, "wanted")
+    assert "of 20" in caught.value.advice

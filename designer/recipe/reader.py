@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable
 from typing import Any, TypeVar
 
 from designer.errors import ReadableError
-from designer.quantities import Fill, read, read_percent, read_span
+from designer.quantities import Fill, read, read_chance, read_percent, read_span
 from designer.recipe.checks import CellError, check_count
 from designer.recipe.layout import line_of, without_strings
 from designer.recipe.values import (
@@ -37,6 +37,7 @@ KNOWN: dict[str, tuple[str, ...]] = {
         "net",
         "loss",
         "knead",
+        "wanted",
     ),
     "variants": ("title", "active"),
     "row": ("phase", "name", "inci", "class", "percent", "held", "swaps", "note"),
@@ -168,6 +169,10 @@ def _bench(table: dict[str, Any]) -> Bench:
     }
     if "knead" in table:
         stated["knead"] = _reading("knead", lambda: read_span(_typed(table["knead"]), "knead"))
+    if "wanted" in table:
+        stated["wanted"] = _reading(
+            "wanted", lambda: read_chance(_typed(table["wanted"]), "wanted")
+        )
     if "makes" in table:
         stated["bars"] = _count(table["makes"])
     return Bench(**stated)

@@ -23,6 +23,7 @@ from designer.vocabulary import MATERIAL_KINDS, PHASES
 
 __all__ = [
     "DEFAULT_BATCH",
+    "DEFAULT_WANTED",
     "MOST_ROWS",
     "MOST_SWAPS",
     "MOST_VARIANTS",
@@ -36,6 +37,9 @@ __all__ = [
 
 DEFAULT_BATCH = 0.45
 """Dough of four bars [kg], taken where no batch is stated; common practice, no source."""
+
+DEFAULT_WANTED = 0.7
+"""Chance of a clean knead wanted where none is stated: 14 of 20; our own choice."""
 
 MOST_ROWS = 500
 MOST_VARIANTS = 50
@@ -184,6 +188,8 @@ class Bench:
         Share of the dough left on bowl, hands and press.
     knead : (float, float) [s]
         Kneading time within which a dough that comes clean counts as clean.
+    wanted : float [1]
+        Chance of a clean knead that the maker is content with.
     """
 
     room: float = 294.15
@@ -195,9 +201,10 @@ class Bench:
     net: float | None = None
     loss: float = 0.0
     knead: tuple[float, float] = (300.0, 1200.0)
+    wanted: float = DEFAULT_WANTED
 
     def __post_init__(self) -> None:
-        for name in ("room", "humidity", "bath", "liquids", "batch", "net", "loss"):
+        for name in ("room", "humidity", "bath", "liquids", "batch", "net", "loss", "wanted"):
             check_domain(name, getattr(self, name))
         for end in self.knead:
             check_domain("knead", end)

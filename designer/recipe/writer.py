@@ -4,8 +4,8 @@ from collections.abc import Mapping
 from dataclasses import replace
 from decimal import Decimal
 
-from designer.quantities import QS, Fill, written_exactly, written_span
-from designer.recipe.values import Bench, Recipe, Row, Swap, Variant
+from designer.quantities import QS, Fill, written_chance, written_exactly, written_span
+from designer.recipe.values import DEFAULT_WANTED, Bench, Recipe, Row, Swap, Variant
 from designer.recipe.versions import CURRENT
 
 __all__ = [
@@ -79,6 +79,8 @@ def bench_entries(bench: Bench) -> Entries:
     if bench.loss:
         entries["loss"] = _quantity(bench.loss, "loss")
     entries["knead"] = _string(written_span(*bench.knead, "knead"))
+    if bench.wanted != DEFAULT_WANTED:
+        entries["wanted"] = _string(written_chance(bench.wanted, "wanted"))
     return entries
 
 

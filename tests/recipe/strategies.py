@@ -29,6 +29,9 @@ def conditions(name):
 def benches(draw):
     stated = {name: draw(conditions(name)) for name in ("room", "humidity", "bath")}
     stated["knead"] = tuple(sorted([draw(conditions("knead")), draw(conditions("knead"))]))
+    stated["wanted"] = draw(
+        st.one_of(st.integers(1, 20).map(lambda k: k / 20), conditions("wanted"))
+    )
     if draw(st.booleans()):
         stated["liquids"] = draw(conditions("liquids"))
     way = draw(st.sampled_from(["", "batch", "bars"]))
@@ -100,7 +103,7 @@ def filled_recipes(draw, strange=False):
 def edits(draw, recipe):
     """A function from a recipe to the recipe with one value changed."""
     changed = draw(
-        st.sampled_from(["name", "room", "humidity", "bath", "liquids", "knead", "title"])
+        st.sampled_from(["name", "room", "humidity", "bath", "liquids", "wanted", "knead", "title"])
     )
     index = draw(st.integers(0, max(len(recipe.rows) - 1, 0)))
     if recipe.rows and draw(st.booleans()):

@@ -202,6 +202,7 @@ SINGLE_EDITS = {
     "liquids": (lambda r: r.with_bench(liquids=303.15), 0, 1),
     "humidity": (lambda r: r.with_bench(humidity=0.6), 1, 1),
     "bath": (lambda r: r.with_bench(bath=350.15), 0, 1),
+    "wanted": (lambda r: r.with_bench(wanted=0.8), 0, 1),
     "title": (lambda r: r.rename_variant("1", "fair"), 1, 1),
     "active": (lambda r: r.use_variant("1"), 1, 1),
     "cell of an inline table": (lambda r: r.with_percent(0, "2", 5.4), 1, 1),
@@ -453,3 +454,22 @@ def test_a_file_that_cannot_be_patched_is_laid_out_anew_and_keeps_its_old_text(
     assert file.parse(text) == after
     for line in HERB_BAR.splitlines():
         assert f"# {line}".rstrip() in text
+
+
+@pytest.mark.parametrize("typed", ['"16 of 20"', '"80 %"', '"4/5"', "16"])
+def test_the_wanted_chance_is_read_in_all_its_spellings_and_kept_as_written(typed):
+    text = HERB_BAR.replace('knead = "4 to 15 min"', f'knead = "4 to 15 min"\nwanted = {typed}')
+    recipe = file.parse(text)
+    assert recipe.bench.wanted == 0.8
+    assert "bench.wanted" not in recipe.unknown
+    assert written(recipe.with_bench(room=295.15)).count(f"wanted = {typed}") == 1
+
+
+def test_a_wanted_chance_changed_is_written_of_twenty_and_the_usual_one_not_at_all():
+    recipe = file.parse(HERB_BAR)
+    assert recipe.bench.wanted == 0.7
+    wanting = file.parse(written(recipe.with_bench(wanted=0.9)))
+    assert 'wanted = "18 of 20"\n' in wanting.source
+    assert file.parse(written(wanting)).bench.wanted == 0.9
+    before, after = lines_changed(wanting.source, written(wanting.with_bench(wanted=0.7)))
+    assert (len(before), len(after)) == (1, 0)
