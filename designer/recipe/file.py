@@ -57,7 +57,7 @@ def from_csv(path: str | os.PathLike[str], phase_of: PhaseOf | None = None) -> R
     return parse_csv(read_text(path), Path(path).name, phase_of)
 
 
-def write(recipe: Recipe, path: str | os.PathLike[str]) -> None:
+def write(recipe: Recipe, path: str | os.PathLike[str]) -> str:
     """Write a recipe to a file, whole or not at all; see `text` for what is kept.
 
     Parameters
@@ -67,6 +67,10 @@ def write(recipe: Recipe, path: str | os.PathLike[str]) -> None:
     path : str or path
         A link is followed; the mode of a file that is there is kept.
 
+    Returns
+    -------
+    str, the text written
+
     Raises
     ------
     ReadableError
@@ -75,11 +79,13 @@ def write(recipe: Recipe, path: str | os.PathLike[str]) -> None:
     """
     from designer.recipe.saving import save
 
-    content = text(recipe).encode()
+    whole = text(recipe)
+    content = whole.encode()
     if len(content) > LARGEST:
         # It could never be opened again.
         raise _too_large(os.fspath(path), len(content), "Shorten its notes; nothing was written.")
     save(path, content)
+    return whole
 
 
 def text(recipe: Recipe) -> str:

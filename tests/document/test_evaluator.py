@@ -1,0 +1,227 @@
+"""One worker: the newest wins, results belong to the recipe as it is, nothing kills it."""
+
+import sys
+
+import pytest
+
+from designer.document.evaluator import Evaluator
+from designer.evaluation import evaluate as evaluating
+from designer.recipe import Recipe, file
+
+from .conftest import DEMO
+
+
+class Heard:
+    """What an evaluator announced, in order."""
+
+    def __init__(self, evaluator):
+        self.evaluated, self.failed, self.mapped, self.working = [], [], [], []
+        evaluator.evaluated.connect(lambda result: self.evaluated.append(result.recipe))
+        evaluator.failed.connect(lambda recipe, error: self.failed.append((recipe, error)))
+        evaluator.mapped.connect(lambda recipe, shading: self.mapped.append((recipe, shading)))
+        evaluator.working.connect(self.working.append)
+
+
+@pytest.fixture
+def evaluator(qapp, evaluation, shading):
+    one = Evaluator(None, None)
+    yield one
+    evaluation.gate.set()
+    shading.gate.set()
+    one.close()
+
+
+@pytest.fixture
+def heard(evaluator):
+    return Heard(evaluator)
+
+
+def named(name):
+    return Recipe(name=str(name))
+
+
+def begun(stand_in):
+    assert stand_in.begun.acquire(timeout=20)
+
+
+def test_a_result_carries_its_recipe(qtbot, evaluator, heard):
+    with qtbot.waitSignal(evaluator.evaluated) as signal:
+        evaluator.request(named("one"))
+    assert signal.args[0].recipe == named("one")
+    assert heard.failed == []
+
+
+def test_the_newest_request_wins_and_a_stale_result_is_dropped(
+    qtbot, evaluator, heard, evaluation, shading
+):
+    evaluation.gate.clear()
+    evaluator.request(named("old"))
+    begun(evaluation)
+    evaluator.request(named("between"))
+    evaluator.request(named("new"))
+    evaluation.gate.set()
+    qtbot.waitUntil(lambda: len(heard.mapped) == 1)
+    assert heard.evaluated == [named("new")]
+    assert evaluation.asked == [named("old"), named("new")]
+    assert shading.asked == [named("new")]
+
+
+def test_a_failure_of_a_stale_request_is_dropped_too(qtbot, evaluator, heard, evaluation):
+    evaluation.gate.clear()
+    evaluation.error = KeyError("old")
+    evaluator.request(named("old"))
+    begun(evaluation)
+    evaluator.request(named("new"))
+    evaluation.gate.set()
+    begun(evaluation)
+    qtbot.waitUntil(lambda: heard.failed != [])
+    assert [recipe for recipe, _ in heard.failed] == [named("new")]
+
+
+def test_a_mistake_of_the_program_is_told_and_the_worker_goes_on(
+    qtbot, evaluator, heard, evaluation, caplog
+):
+    evaluation.error = ZeroDivisionError("by nothing")
+    with qtbot.waitSignal(evaluator.failed):
+        evaluator.request(named("bad"))
+    recipe, error = heard.failed[0]
+    assert recipe == named("bad")
+    assert "The program made a mistake here (ZeroDivisionError)." in str(error)
+    assert "by nothing" in caplog.text  # for whoever mends it
+    evaluation.error = None
+    with qtbot.waitSignal(evaluator.evaluated):
+        evaluator.request(named("good"))
+    assert heard.evaluated == [named("good")]
+
+
+def test_a_map_that_fails_is_told_and_the_worker_goes_on(qtbot, evaluator, heard, shading, caplog):
+    shading.error = IndexError("no point")
+    with qtbot.waitSignal(evaluator.failed):
+        evaluator.request(named("bad"))
+    assert heard.evaluated == [named("bad")]
+    assert heard.failed[0][1].title == "Dough map"
+    shading.error = None
+    with qtbot.waitSignal(evaluator.mapped):
+        evaluator.request(named("good"))
+    assert [recipe for recipe, _ in heard.mapped] == [named("good")]
+
+
+def test_working_is_told_once_from_the_first_request_to_the_last_result(
+    qtbot, evaluator, heard, evaluation
+):
+    assert not evaluator.is_working
+    evaluation.gate.clear()
+    for name in range(3):
+        evaluator.request(named(name))
+    assert evaluator.is_working
+    assert heard.working == [True]
+    evaluation.gate.set()
+    qtbot.waitUntil(lambda: not evaluator.is_working)
+    assert heard.working == [True, False]
+    assert heard.evaluated == [named(2)]
+
+
+def test_working_ends_with_a_failure(qtbot, evaluator, heard, evaluation):
+    evaluation.error = ValueError()
+    with qtbot.waitSignal(evaluator.failed):
+        evaluator.request(named("bad"))
+    assert heard.working == [True, False]
+
+
+def test_a_map_gives_up_when_something_newer_is_asked_for(qtbot, evaluator, heard, shading):
+    shading.gate.clear()
+    evaluator.request(named("old"))
+    begun(shading)
+    evaluator.request(named("new"))
+    shading.gate.set()
+    qtbot.waitUntil(lambda: len(heard.mapped) == 1)
+    assert shading.stopped == [True, False]
+    assert heard.mapped[0][0] == named("new")
+
+
+def test_a_map_is_given_the_map_before(qtbot, evaluator, monkeypatch):
+    given = []
+
+    def shade(result, variant, stop, before):
+        given.append(before)
+        return result.recipe.name
+
+    monkeypatch.setattr("designer.evaluation.dough_map.dough_map", shade)
+    for name in ("one", "two"):
+        with qtbot.waitSignal(evaluator.mapped):
+            evaluator.request(named(name))
+    assert given == [None, "one"]
+
+
+def test_nothing_is_announced_after_the_end(qtbot, qapp, evaluator, heard, evaluation):
+    evaluation.gate.clear()
+    evaluator.request(named("late"))
+    begun(evaluation)
+    evaluation.gate.set()
+    evaluator.close()
+    qapp.processEvents()
+    assert heard.evaluated == []
+
+
+def test_the_worker_gives_the_interpreter_back_to_the_window_every_millisecond(evaluator):
+    assert sys.getswitchinterval() <= 0.001
+
+
+def test_a_burst_of_edits_leads_to_few_evaluations_and_one_result(
+    qtbot, opening, monkeypatch, change
+):
+    whole, asked = evaluating.evaluate, []
+
+    def counted(recipe, *rest, **more):
+        asked.append(recipe)
+        return whole(recipe, *rest, **more)
+
+    monkeypatch.setattr(evaluating, "evaluate", counted)
+    document = opening()
+    qtbot.waitUntil(lambda: document.evaluation is not None, timeout=20_000)
+    asked.clear()
+    announced = []
+    document.evaluated.connect(announced.append)
+    for tenths in range(20):
+        change(document, 10 + tenths / 10)
+    with qtbot.waitSignal(document.mapped, timeout=20_000) as mapped:
+        pass
+    assert len(asked) <= 3
+    assert len(announced) == 1
+    assert announced[0].recipe == document.recipe
+    assert document.evaluation is announced[0]
+    assert mapped.args[0] is document.dough_map
+    assert document.dough_map.recipe == document.recipe
+    assert document.dough_map.number == "1"
+
+
+def test_after_a_change_only_the_older_map_is_there_to_be_dimmed(qtbot, document, change):
+    qtbot.waitUntil(lambda: document.dough_map is not None)
+    older = document.dough_map
+    change(document, 3.0)
+    assert document.dough_map is None
+    assert document.last_map is older
+    assert document.evaluation is None
+    assert document.is_working
+
+
+def test_a_result_that_arrives_after_undo_is_not_the_documents(qtbot, document, evaluation, change):
+    qtbot.waitUntil(lambda: document.evaluation is not None)
+    evaluation.gate.clear()
+    announced = []
+    document.evaluated.connect(lambda result: announced.append(result.recipe))
+    changed = change(document, 3.0)
+    document.undo_stack.undo()
+    evaluation.gate.set()
+    qtbot.waitUntil(lambda: document.evaluation is not None)
+    assert announced == [file.read(DEMO)]
+    assert changed not in announced
+
+
+def test_a_recipe_without_anything_fails_with_a_sentence(qtbot, opening):
+    document = opening(Recipe(name="nothing"))
+    with qtbot.waitSignal(document.failed, timeout=20_000) as failed:
+        pass
+    assert "No ingredient has more than 0 %." in str(failed.args[0])
+    assert document.evaluation is None
+    assert not document.is_working
