@@ -173,7 +173,7 @@ class Cooling:
 
 @dataclass(frozen=True)
 class Setting:
-    """What sets in the lump, one row per cell.
+    """What sets in the lump. Cells that share a melt may share its rows: cell k has row k mod rows.
 
     Attributes
     ----------
@@ -181,11 +181,11 @@ class Setting:
         Mass of melt per mass of dough.
     grid : array (temperatures,) [K]
         Evenly spaced.
-    target : array (cells, temperatures, components) [mol/kg]
+    target : array (rows, temperatures, components) [mol/kg]
         Solid moles per kg of melt at equilibrium.
-    heat_of_fusion : array (cells, components) [J/mol]
+    heat_of_fusion : array (rows, components) [J/mol]
     molar_mass : array (components,) [kg/mol]
-    time_constant : array (cells, components) [s]
+    time_constant : array (rows, components) [s]
         Of crystallising.
     melting_time : float [s]
         Of melting again, all components.
@@ -228,35 +228,102 @@ def set_while_cooling(
     (G. Strang 1968) needs under half the steps of cooling first and setting then.
     Source: energy balance; first-order crystallisation as in the linear driving-force model.
     """
-    cells, components = setting.heat_of_fusion.shape
-    where = np.arange(cells)
     spacing = setting.grid[1] - setting.grid[0]
-    last = setting.grid.size - 2
     mode = np.where(kneaded, 0, 1)
-    # Half of the cooling before and half after the setting: second order in the splitting.
+    # Temperatures are counted in steps of the grid from its start, so they are places in it.
+    around = (cooling.surroundings[mode] - setting.grid[0]) / spacing
     decay = np.exp(-step[:, None] / 2 * cooling.rate[mode])
-    taus, tau_of = np.unique(setting.time_constant.T, axis=0, return_inverse=True)
-    growth = 1 - np.exp(-step[:, None, None] / taus)
-    melting = 1 - np.exp(-step / setting.melting_time)
-    warming = (setting.melt_share / cooling.heat_capacity)[:, None] * setting.heat_of_fusion
+    keep, gain = _between_settings(around, decay)
+    heat = np.tile(setting.heat_of_fusion, (setting.melt_share.size // len(setting.target), 1))
+    warming = (setting.melt_share / cooling.heat_capacity / spacing)[:, None] * heat
+    start = (cooling.start - setting.grid[0]) / spacing
+    places, shares = _march(step, start, keep, gain, warming, np.unique(recorded), setting)
+    rows = np.searchsorted(np.unique(recorded), recorded)
+    after = around[recorded] + (places[rows] - around[recorded]) * decay[recorded]
+    return setting.grid[0] + spacing * after, np.clip(shares[rows], 0.0, 1.0)
 
-    temperature = cooling.start.copy()
+
+def _between_settings(around: Floats, decay: Floats) -> tuple[Floats, Floats]:
+    """Return factor and addend that cool from after one setting to before the next, per step.
+
+    They join the second half of a step to the first half of the one that follows.
+    """
+    keep, gain = decay.copy(), around * (1 - decay)
+    keep[1:] *= decay[:-1]
+    gain[1:] += around[:-1] * (1 - decay[:-1]) * decay[1:]
+    return keep, gain
+
+
+def _growth(step: Floats, setting: Setting) -> tuple[Floats, np.ndarray]:
+    """Return the share of what is missing that crystallises in a step, and of which kind each is.
+
+    Components of one time constant are of one kind: the shares are (steps, cells, kinds), the kinds
+    (components,).
+    """
+    columns = [column.tobytes() for column in setting.time_constant.T]
+    kinds = list(dict.fromkeys(columns))
+    taus = setting.time_constant[:, [columns.index(kind) for kind in kinds]]
+    growth = 1 - np.exp(-step[:, None, None] / taus)
+    times = setting.melt_share.size // len(setting.target)
+    return np.tile(growth, (1, times, 1)), np.array([kinds.index(column) for column in columns])
+
+
+def _lines(setting: Setting) -> tuple[Floats, Floats]:
+    """Return the target as a line over each interval of the grid: its height at place 0, its rise.
+
+    Both are (rows x temperatures, components); the last temperature has a level line.
+    """
+    rows, size, components = setting.target.shape
+    rise = np.zeros_like(setting.target)
+    np.subtract(setting.target[:, 1:], setting.target[:, :-1], out=rise[:, :-1])
+    height = setting.target - np.arange(size)[:, None] * rise
+    return height.reshape(rows * size, components), rise.reshape(rows * size, components)
+
+
+def _march(
+    step: Floats,
+    place: Floats,
+    keep: Floats,
+    gain: Floats,
+    warming: Floats,
+    wanted: np.ndarray,
+    setting: Setting,
+) -> tuple[Floats, Floats]:
+    """Return place on the grid (wanted, cells) just after the setting of a step, and set share.
+
+    The loop is short of all but its own cost: arrays of a few hundred numbers, so every call
+    counts, and each writes where the next one reads.
+    """
+    cells, (rows, size, components) = place.size, setting.target.shape
+    growth, kind = _growth(step, setting)
+    melting = 1 - np.exp(-step / setting.melting_time)
+    height, rise = _lines(setting)
+    first = np.arange(cells) % rows * size
+    start, end = np.zeros(cells), np.full(cells, size - 1.0)
     solid = np.zeros((cells, components))
-    temperatures, shares = [], []
-    wanted = np.bincount(recorded, minlength=step.size)
+    missing, slope, rate = np.empty_like(solid), np.empty_like(solid), np.empty_like(solid)
+    held = np.empty(cells)
+    column = held[:, None]
+    is_wanted = np.bincount(wanted, minlength=step.size).tolist()
+    places, shares = [], []
+    place = place.copy()
     for k in range(step.size):
-        surroundings = cooling.surroundings[mode[k]]
-        temperature = surroundings + (temperature - surroundings) * decay[k]
-        place = np.minimum(np.maximum((temperature - setting.grid[0]) / spacing, 0.0), last + 1.0)
-        low = np.minimum(place.astype(np.intp), last)
-        part = (place - low)[:, None]
-        below, above = setting.target[where, low], setting.target[where, low + 1]
-        missing = below + part * (above - below) - solid
-        gain = missing * np.where(missing > 0, growth[k][tau_of].T, melting[k])
-        solid += gain
-        temperature = temperature + (gain * warming).sum(axis=1)
-        temperature = surroundings + (temperature - surroundings) * decay[k]
-        if wanted[k]:
-            temperatures += [temperature] * int(wanted[k])
-            shares += [solid @ setting.molar_mass] * int(wanted[k])
-    return np.array(temperatures), np.clip(np.array(shares), 0.0, 1.0)
+        place *= keep[k]
+        place += gain[k]
+        np.maximum(place, start, out=held)
+        np.minimum(held, end, out=held)
+        index = held.astype(np.intp)
+        index += first
+        height.take(index, 0, missing, "clip")
+        rise.take(index, 0, slope, "clip")
+        slope *= column
+        missing += slope
+        missing -= solid
+        growth[k].take(kind, 1, rate, "clip")
+        missing *= np.where(missing > 0, rate, melting[k])
+        solid += missing
+        place += np.vecdot(missing, warming)
+        if is_wanted[k]:
+            places.append(place.copy())
+            shares.append(np.vecdot(solid, setting.molar_mass))
+    return np.array(places), np.array(shares)
