@@ -52,7 +52,30 @@ def chance_word(chance: float) -> str:
 
 def chance_words(chance: float, basis: str) -> str:
     """Return a chance as a word and out of twenty, with what it rests on."""
-    return f"{chance_word(chance)}: {round(20 * chance)} of 20 such batches. {_BASIS[basis]}"
+    return f"{chance_told(chance)} {_BASIS[basis]}"
+
+
+def of_twenty(chance: float) -> int:
+    """Return a chance as it is told: in how many of twenty such batches."""
+    return round(20 * chance)
+
+
+def chance_told(chance: float) -> str:
+    """Return a chance as a word and out of twenty."""
+    return f"{chance_word(chance)}: {of_twenty(chance)} of 20 such batches."
+
+
+def missed_words(chance: float, wanted: float) -> str:
+    """Return that a chance is less than the wanted one."""
+    asked = of_twenty(wanted)
+    verb = "is" if asked == 1 else "are"
+    return f"Comes clean in {of_twenty(chance)} of 20 such batches; {asked} {verb} wanted."
+
+
+def basis_words(basis: str) -> str:
+    """Return what a chance rests on, as a note beside it: "usual practice, no own batches yet"."""
+    told = _BASIS[basis].rstrip(".").replace(";", ",")
+    return f"{told[:1].lower()}{told[1:]}"
 
 
 def hand_words(firmness: float) -> str:
