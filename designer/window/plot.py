@@ -74,9 +74,9 @@ class Curve:
     alpha: float = 1.0
     _data: tuple[Floats, Floats] = field(default=(np.empty(0), np.empty(0)), repr=False)
 
-    def dress(self) -> None:
-        """Take the pen of the theme."""
-        pen = QPen(theme.now().colour(self.token, self.alpha), self.width)
+    def dress(self, ratio: float = 1.0) -> None:
+        """Take the pen of the theme; `ratio` px of the screen are one logical px."""
+        pen = QPen(theme.now().colour(self.token, self.alpha), self.width * ratio)
         pen.setCosmetic(True)
         if self.is_dashed:
             pen.setDashPattern(_DASHES)
@@ -90,20 +90,22 @@ class Curve:
 
 @dataclass
 class Band:
-    """A filled region between two lines, with thin edges."""
+    """A filled region between two lines, with thin edges above and below."""
 
     item: QGraphicsPathItem
+    edges: QGraphicsPathItem
     token: str
     alpha: float
     _data: tuple[Floats, Floats, Floats] | None = field(default=None, repr=False)
 
-    def dress(self) -> None:
-        """Take brush and pen of the theme."""
+    def dress(self, ratio: float = 1.0) -> None:
+        """Take brush and pen of the theme; `ratio` px of the screen are one logical px."""
         used = theme.now()
         self.item.setBrush(QBrush(used.colour(self.token, self.alpha)))
-        pen = QPen(used.colour(self.token, 0.75), 1)
+        self.item.setPen(QPen(Qt.PenStyle.NoPen))
+        pen = QPen(used.colour(self.token, 0.75), ratio)
         pen.setCosmetic(True)
-        self.item.setPen(pen)
+        self.edges.setPen(pen)
 
     @property
     def data(self) -> tuple[Floats, Floats, Floats] | None:
@@ -191,7 +193,7 @@ class Plot(pyqtgraph.PlotWidget):
         item = pyqtgraph.PlotCurveItem(antialias=True)
         self.addItem(item)
         made = Curve(item, token, width, is_dashed, alpha)
-        made.dress()
+        made.dress(self.devicePixelRatioF())
         self._curves.append(made)
         return made
 
@@ -202,27 +204,33 @@ class Plot(pyqtgraph.PlotWidget):
 
     def band(self, token: str, alpha: float) -> Band:
         """Return a new filled region in a colour of the theme."""
-        item = QGraphicsPathItem()
+        item, edges = QGraphicsPathItem(), QGraphicsPathItem()
         self.addItem(item)
-        made = Band(item, token, alpha)
-        made.dress()
+        self.addItem(edges)
+        made = Band(item, edges, token, alpha)
+        made.dress(self.devicePixelRatioF())
         self._bands.append(made)
         return made
 
     def show_band(self, band: Band, x: Floats, low: Floats, high: Floats) -> None:
         """Show the region between two lines, in shown units, with a gap where one is NaN."""
         band._data = (np.asarray(x), np.asarray(low), np.asarray(high))
-        path = QPainterPath()
+        path, rims = QPainterPath(), QPainterPath()
         across, under, over = self.x.placed(x), self.y.placed(low), self.y.placed(high)
         there = np.isfinite(under) & np.isfinite(over)
         edges = np.flatnonzero(np.diff(np.concatenate([[False], there, [False]])))
         for start, end in zip(edges[::2], edges[1::2], strict=True):
-            run = slice(start, end)
-            xs = np.concatenate([across[run], across[run][::-1]]).tolist()
-            ys = np.concatenate([over[run], under[run][::-1]]).tolist()
-            path.addPolygon(QPolygonF([QPointF(*point) for point in zip(xs, ys, strict=True)]))
+            xs = across[start:end].tolist()
+            above, below = (
+                [QPointF(*point) for point in zip(xs, ys[start:end].tolist(), strict=True)]
+                for ys in (over, under)
+            )
+            rims.addPolygon(QPolygonF(above))
+            rims.addPolygon(QPolygonF(below))
+            path.addPolygon(QPolygonF([*above, *reversed(below)]))
             path.closeSubpath()
         band.item.setPath(path)
+        band.edges.setPath(rims)
 
     def under(self, layer: Layer) -> None:
         """Paint a layer under curves and bands, on paper."""
@@ -258,11 +266,25 @@ class Plot(pyqtgraph.PlotWidget):
         """Follow a change of the theme."""
         super().changeEvent(event)
         if event.type() == QEvent.Type.PaletteChange and hasattr(self, "_curves"):
-            for curve in self._curves:
-                curve.dress()
-            for band in self._bands:
-                band.dress()
-            self.viewport().update()
+            self._dress()
+
+    def event(self, event: QEvent) -> bool:
+        """Follow the window to a screen with another ratio: pens of items are in its own px."""
+        if event.type() == QEvent.Type.DevicePixelRatioChange:
+            self._dress()
+        return bool(super().event(event))
+
+    def recolour(self, one: Curve | Band, token: str) -> None:
+        """Give a line or a region another colour of the theme."""
+        one.token = token
+        one.dress(self.devicePixelRatioF())
+
+    def _dress(self) -> None:
+        for curve in self._curves:
+            curve.dress(self.devicePixelRatioF())
+        for band in self._bands:
+            band.dress(self.devicePixelRatioF())
+        self.viewport().update()
 
     def close(self) -> bool:
         """Let go of the items, which do not outlive the closing of their plot."""
