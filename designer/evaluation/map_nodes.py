@@ -28,8 +28,6 @@ Span = tuple[float, float]
 Small = NDArray[np.float32]
 
 NODES_ACROSS, NODES_UP = 7, 5
-HEAT_ACROSS, HEAT_UP = 3, 4
-"""Nodes of temperature and set share, which bend less than the margins do."""
 
 USUAL_ACROSS, USUAL_UP = (0.10, 0.46), (0.06, 0.28)
 WIDEST_ACROSS, WIDEST_UP = (0.0, 1.0), (0.0, 0.40)
@@ -234,28 +232,30 @@ def _scaled(mixture: Mixture, shares: Floats) -> Mixture:
 
 def model_at_nodes(task: Task, stop: Callable[[], bool]) -> Field | None:
     """Return the model at the nodes, or None when stopped."""
-    span_up, result = task.span_up, task.result
-    if span_up is None or stop():
+    if task.span_up is None:
         return None
     across = _nodes(0.0, 1.0, task.mark[0], NODES_ACROSS)
-    up = _nodes(*span_up, task.mark[1], NODES_UP)
-    moments = Moments.of(result)
-    warmth = _warmth(task, moments, across, up, stop)
-    if warmth is None:
-        return None
+    up = _nodes(*task.span_up, task.mark[1], NODES_UP)
     shares = task.shares(across, up)
-    mixture = _scaled(result.mixture, shares)
+    moments = Moments.of(task.result)
     margins, scores, wetness, demand = [], [], [], []
-    for node in range(len(mixture.powder_shares)):
+    # One row of nodes at a time: its melt is one blend, and no step is long to wait for.
+    for row in np.split(shares, up.size):
         if stop():
             return None
-        one = moments.dough(mixture, node, *(array[:, node] for array in warmth))
-        margin = moments.margins(one.log_strength, one.tack_cut, one.crumble_cut)
-        margins.append(margin.astype(np.float32))
-        scores.append(moments.scores(one, margin))
-        wetness.append(one.wetness[moments.knead])
-        demand.append(one.polar_demand[moments.knead])
+        mixture = _scaled(task.result.mixture, row)
+        warmth = _course(task, mixture)
+        for node in range(len(row)):
+            if stop():
+                return None
+            one = moments.dough(mixture, node, warmth)
+            margin = moments.margins(one.log_strength, one.tack_cut, one.crumble_cut)
+            margins.append(margin.astype(np.float32))
+            scores.append(moments.scores(one, margin))
+            wetness.append(one.wetness[moments.knead])
+            demand.append(one.polar_demand[moments.knead])
     shape = (up.size, across.size)
+    spread = task.result.spread
     return Field(
         task.way,
         across,
@@ -264,47 +264,26 @@ def model_at_nodes(task: Task, stop: Callable[[], bool]) -> Field | None:
         shares,
         np.stack(margins).reshape(*shape, *margins[0].shape),
         np.stack(scores).reshape(*shape, len(STATES)),
-        result.spread(np.stack(wetness)).value.reshape(shape),
-        result.spread(np.stack(demand)).value.reshape(shape),
-        result.weights.astype(np.float32),
+        spread(np.stack(wetness)).value.reshape(shape),
+        spread(np.stack(demand)).value.reshape(shape),
+        task.result.weights.astype(np.float32),
     )
 
 
-def _warmth(
-    task: Task, moments: "Moments", nodes: Floats, up: Floats, stop: Callable[[], bool]
-) -> tuple[Floats, Floats] | None:
-    """Return temperature [K] and set share [1] at the nodes, each (moments, nodes, melt draws).
+def _course(task: Task, mixture: Mixture) -> heat.Course:
+    """Return how nodes cool and set, at the times of the evaluation up to the window's end.
 
-    They are followed at fewer nodes, the mark among them, at the times of the evaluation up to the
-    window's end: the same steps give the same numbers. None when stopped.
+    The same times make the same steps, and these the same numbers as those of the evaluation.
     """
     result = task.result
-    # Where a fat is held the blend changes upwards: what sets bends more, and each blend has to be
-    # solved, which takes longer than one may wait for a stop.
-    is_one_blend = task.way.fixed[2] == 0
-    few_across = _nodes(0.0, 1.0, task.mark[0], HEAT_ACROSS)
-    few_up = _nodes(up[0], up[-1], task.mark[1], HEAT_UP) if is_one_blend else up
-    shares = task.shares(few_across, few_up)
-    temperatures, set_shares = [], []
-    for part in np.split(shares, 1 if is_one_blend else few_up.size):
-        if stop():
-            return None
-        batch = np.full(len(part), float(result.conditions.batch_mass[task.variant]))
-        course = heat.course(
-            _scaled(result.mixture, part),
-            replace(result.conditions, batch_mass=batch),
-            result.times[: moments.at[-1] + 1],
-            result.handbook,
-            result.knowledge,
-        )
-        temperatures.append(course.temperature[:, moments.at])
-        set_shares.append(course.set_share[:, moments.at])
-    spread = np.kron(_spline(few_up, 3)(up), _spline(few_across, 3)(nodes))
-    temperature, set_share = (
-        np.einsum("np,ptd->tnd", spread, np.concatenate(parts), optimize=True)
-        for parts in (temperatures, set_shares)
+    batch = np.full(len(mixture.powder_shares), float(result.conditions.batch_mass[task.variant]))
+    return heat.course(
+        mixture,
+        replace(result.conditions, batch_mass=batch),
+        result.times[: result.window[-1] + 1],
+        result.handbook,
+        result.knowledge,
     )
-    return temperature, np.clip(set_share, 0.0, 1.0)
 
 
 @dataclass(frozen=True, eq=False)
@@ -342,13 +321,14 @@ class Moments:
             result,
         )
 
-    def dough(self, mixture: Mixture, node: int, temperature: Floats, set_share: Floats) -> Dough:
+    def dough(self, mixture: Mixture, node: int, course: heat.Course) -> Dough:
         """Return the dough of a node; nothing has dried out before it is shaped."""
-        row = self.result.knowledge.melt_row
-        share = _set_share(mixture, node, set_share[:, row], self.drawn)
+        handbook, knowledge = self.result.handbook, self.result.knowledge
+        row = knowledge.melt_row
+        temperature, set_share = course.temperature[node, self.at], course.set_share[node, self.at]
+        share = _set_share(mixture, node, np.clip(set_share, 0.0, 1.0)[:, row], self.drawn)
         warmth = Heat(temperature[:, row], temperature, share)
         dry = np.zeros_like(share)
-        handbook, knowledge = self.result.handbook, self.result.knowledge
         return dough(
             mixture, node, warmth, dry, self.clock, self.factors, self.drawn, handbook, knowledge
         )
