@@ -90,11 +90,11 @@ class Application(QObject):
 
     def open_demo(self, name: str) -> MainWindow:
         """Open a copy of a demo recipe, which has no file until it is saved."""
-        return self.show(demos.demo(name), None)
+        return self.show(demos.demo(name))
 
     def new(self) -> MainWindow:
         """Open an empty recipe."""
-        return self.show(Recipe(), None)
+        return self.show(Recipe())
 
     def quit(self) -> None:
         """Close all windows one after the other; one that is kept open ends it."""
@@ -117,13 +117,14 @@ class Application(QObject):
         for window in self.windows:
             window.choose_theme(chosen)
 
-    def show(self, recipe: Recipe, path: Path | None) -> MainWindow:
+    def show(self, recipe: Recipe, path: Path | None = None) -> MainWindow:
         """Show a recipe, and its file if it has one, in a window."""
         path = None if path is None else Path(os.path.abspath(path))
         window = MainWindow(Document(recipe, self.handbook, self.knowledge, path), self.settings)
         window.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         window.new_wanted.connect(self.new)
         window.open_wanted.connect(self.open)
+        window.copy_wanted.connect(self.show)
         window.demo_wanted.connect(self.open_demo)
         window.quit_wanted.connect(self.quit)
         window.theme_wanted.connect(self.choose_theme)
@@ -138,7 +139,6 @@ class Application(QObject):
         window.show()
         if replaced is not None:
             replaced.close()
-        _raise(window)
         return window
 
     def _untouched(self) -> MainWindow | None:

@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 from PySide6.QtWidgets import QFileDialog, QMessageBox
 
 from designer.document import Document
+from designer.document.disk import DiskChange, Kind
 from designer.errors import ReadableError
-from designer.recipe import file
 from designer.window.strip import Strip
 
 if TYPE_CHECKING:
@@ -24,13 +24,12 @@ class Filing:
 
     def __init__(self, document: Document, window: "MainWindow", strip: Strip) -> None:
         self._document, self._window, self._strip = document, window, strip
-        self._may_close = False
+        self._may_close = self._closes_when_saved = False
+        self._box: QMessageBox | None = None
         self.closed = False
-
-    @property
-    def modified(self) -> bool:
-        """Whether the recipe says what no file says."""
-        return not self._document.undo_stack.isClean()
+        document.saved.connect(self._saved)
+        document.save_failed.connect(self._not_saved)
+        document.disk_changed.connect(self._tell_disk)
 
     # --- opening
 
@@ -60,38 +59,39 @@ class Filing:
 
     def save(self) -> None:
         """Save the recipe to its file; ask for one where there is none."""
-        self._save(lambda: None)
+        if not self._document.save():
+            self.ask_save_as()
 
-    def ask_save_as(self, then: Callable[[], None] = lambda: None) -> None:
-        """Ask for a file, save the recipe to it, and go on with `then` if that went well."""
+    def ask_save_as(self) -> None:
+        """Ask for a file, and save the recipe to it."""
         dialog = QFileDialog(self._window, "Save the recipe", str(self._proposed()))
         dialog.setNameFilters(_FILTERS)
         dialog.setAcceptMode(QFileDialog.AcceptMode.AcceptSave)
         dialog.setFileMode(QFileDialog.FileMode.AnyFile)
         dialog.setDefaultSuffix("toml")
-        dialog.fileSelected.connect(lambda name: self._save_to(Path(name), then))
+        dialog.fileSelected.connect(lambda name: self._document.save_as(Path(name)))
+        dialog.rejected.connect(self._stay)
         _shown(dialog)
 
-    def _save(self, then: Callable[[], None]) -> None:
-        if self._document.path is None:
-            self.ask_save_as(then)
-        else:
-            self._save_to(self._document.path, then)
-
-    def _save_to(self, path: Path, then: Callable[[], None]) -> None:
-        try:
-            file.write(self._document.recipe, path)
-        except ReadableError as error:
-            self._strip.show_message(
-                "save", f"Not saved. {error}", [("Save as…", self.ask_save_as), ("Close", _nothing)]
-            )
-            return
-        self._document.path = path
-        self._document.undo_stack.setClean()
-        self._document.place_changed.emit()
-        self._strip.drop("save")
+    def _saved(self, path: Path) -> None:
+        for name in ("save", "disk"):
+            self._strip.drop(name)
         self._window.settings.add_recent(path)
-        then()
+        self._window.settings.last = path
+        if self._closes_when_saved:
+            self._window.close()
+
+    def _not_saved(self, error: ReadableError) -> None:
+        self._stay()
+        self._strip.show_message(
+            "save", f"Not saved. {error}", [("Save as…", self.ask_save_as), ("Close", _nothing)]
+        )
+
+    def _stay(self) -> None:
+        """Keep the window open after all, if it was to close."""
+        if self._closes_when_saved:
+            self._closes_when_saved = False
+            self._window.stayed.emit(self._window)
 
     def _folder(self) -> Path:
         """Return the folder that a file dialog starts in."""
@@ -111,14 +111,55 @@ class Filing:
 
     def look_at_disk(self) -> None:
         """Say so when the file changed on the disk meanwhile."""
+        if not self.closed:
+            self._document.check_disk()
+
+    def _tell_disk(self, change: DiskChange) -> None:
+        self._stay()
+        if change.kind is Kind.BACK:
+            self._strip.drop("disk")
+        elif change.kind is Kind.GONE:
+            self._strip.show_message(
+                "disk",
+                f"{change.path.name} is not in {change.path.parent} any more. "
+                "Saving writes it anew.",
+                [("Save", self.save), ("Close", _nothing)],
+            )
+        else:
+            self._offer_theirs(change)
+
+    def _offer_theirs(self, change: DiskChange) -> None:
+        self._strip.show_message(
+            "disk",
+            f"Another program changed {change.path.name} on the disk. "
+            "Saving writes nothing until you choose.",
+            [
+                ("Open theirs beside", lambda: self._open_theirs(change)),
+                ("Take theirs", lambda: self._try(change.take_theirs)),
+                ("Keep mine", change.keep_mine),
+            ],
+        )
+
+    def _open_theirs(self, change: DiskChange) -> None:
+        self._offer_theirs(change)  # which of the two goes on is not chosen yet
+        self._try(lambda: self._window.copy_wanted.emit(change.theirs()))
+
+    def _try(self, act: Callable[[], object]) -> None:
+        try:
+            act()
+        except ReadableError as error:
+            self.tell(error)
 
     # --- closing
 
     def may_close(self) -> bool:
         """Return whether the window may go; if not, the maker is being asked."""
-        if self._may_close or not self.modified:
+        if self._may_close or self._document.is_saved:
             return True
-        box = QMessageBox(self._window)
+        if self._document.is_saving or self._box is not None:
+            self._closes_when_saved = self._document.is_saving
+            return False
+        box = self._box = QMessageBox(self._window)
         box.setObjectName("unsaved")
         box.setIcon(QMessageBox.Icon.NoIcon)
         name = self._document.path.name if self._document.path else self._document.recipe.name
@@ -132,9 +173,11 @@ class Filing:
         box.setEscapeButton(keep)
 
         def answered() -> None:
+            self._box = None
             box.deleteLater()
             if box.clickedButton() is save:
-                self._save(self.discard)
+                self._closes_when_saved = True
+                self.save()
             elif box.clickedButton() is discard:
                 self.discard()
             else:

@@ -1,6 +1,5 @@
 """Texts and tables in windows of their own: words, keys, about, the numbers of a plot."""
 
-from html import escape
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Qt
@@ -16,10 +15,9 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from designer import __version__
+from designer.window import help_texts as texts
 from designer.window.actions import COMMANDS
 from designer.wording.sentence import chance_sentence, sentence
-from designer.wording.words import MEANING
 
 if TYPE_CHECKING:
     from designer.window.main_window import MainWindow
@@ -104,7 +102,7 @@ class Help:
 
     def show_words(self) -> None:
         """Explain the words."""
-        self._show("words", Text(self._window, "What the words mean", _words()))
+        self._show("words", Text(self._window, "What the words mean", texts.words()))
 
     def show_keys(self) -> None:
         """List the keys."""
@@ -117,7 +115,7 @@ class Help:
 
     def show_about(self) -> None:
         """Say what this is."""
-        self._show("about", Text(self._window, "About", _about()))
+        self._show("about", Text(self._window, "About", texts.about()))
 
     def show_numbers(self) -> None:
         """Show the numbers of the plot in focus, of the map where none is."""
@@ -154,30 +152,14 @@ def _close_key(dialog: QDialog) -> QDialogButtonBox:
     return keys
 
 
-def _listed(pairs: list[tuple[str, str]]) -> str:
-    rows = "".join(
-        f'<tr><td style="padding-right: 24px">{escape(a)}</td><td>{escape(b)}</td></tr>'
-        for a, b in pairs
-    )
-    return f"<table>{rows}</table>"
-
-
-def _words() -> str:
-    return _listed(list(MEANING.items()))
-
-
 def _keys(parts: dict[str, list[tuple[str, str]]]) -> str:
     text = ""
     for name, keys in parts.items():
         if keys:
-            text += f"<h4>{_PART_WORDS[name]}</h4>{_listed(keys)}"
+            text += f"<h4>{_PART_WORDS[name]}</h4>{texts.listed(keys)}"
     found = [
         (", ".join(QKeySequence(key).toString() for key in one.keys), one.tip)
         for one in COMMANDS
         if one.keys
     ]
-    return f"<h4>Commands</h4>{_listed(found)}{text}"
-
-
-def _about() -> str:
-    return f"<p>Bar Dough Designer {__version__}</p>"
+    return f"<h4>Commands</h4>{texts.listed(found)}{text}"

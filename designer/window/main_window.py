@@ -59,7 +59,8 @@ class MainWindow(QMainWindow):
 
     Signals
     -------
-    new_wanted(), open_wanted(Path), demo_wanted(str), quit_wanted(), theme_wanted(str)
+    new_wanted(), open_wanted(Path), copy_wanted(Recipe), demo_wanted(str), quit_wanted(),
+    theme_wanted(str)
         What concerns more than this window.
     closed(MainWindow), stayed(MainWindow)
         The window went away, or the maker wanted to keep it when asked.
@@ -67,6 +68,7 @@ class MainWindow(QMainWindow):
 
     new_wanted = Signal()
     open_wanted = Signal(object)
+    copy_wanted = Signal(object)
     demo_wanted = Signal(str)
     quit_wanted = Signal()
     theme_wanted = Signal(str)
@@ -213,7 +215,7 @@ class MainWindow(QMainWindow):
         name = path.name if path is not None else recipe.name or "New recipe"
         # Qt puts its mark of unsaved changes where "[*]" stands; a name may have one too.
         self.setWindowTitle(f"{name.replace('[*]', '[*][*]')}[*] – Bar Dough Designer")
-        self.setWindowModified(self.filing.modified)
+        self.setWindowModified(not self.document.is_saved)
 
     def _show_steps(self) -> None:
         stack = self.document.undo_stack

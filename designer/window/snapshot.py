@@ -1,8 +1,16 @@
 """A picture of the real window, drawn offscreen."""
 
 import os
+import sys
 
-from PySide6.QtCore import QBuffer, QByteArray, QEventLoop, QIODevice, QTimer
+from PySide6.QtCore import (
+    QBuffer,
+    QByteArray,
+    QEventLoop,
+    QIODevice,
+    QTimer,
+    qInstallMessageHandler,
+)
 
 from designer.errors import ReadableError
 from designer.recipe import file
@@ -32,11 +40,12 @@ def draw(shot: Shot) -> None:
     """
     recipe = file.read(shot.file)
     os.environ["QT_QPA_PLATFORM"] = "offscreen"
+    qInstallMessageHandler(_pass_on)
     os.environ["QT_SCALE_FACTOR"] = f"{shot.scale:g}"
     settings = Settings(None)
     settings.theme = shot.theme
     application = Application(settings)
-    window = application.show(recipe, None)
+    window = application.show(recipe)
     window.resize(shot.width, shot.height)
     try:
         wait(window)
@@ -44,6 +53,12 @@ def draw(shot: Shot) -> None:
     finally:
         window.filing.discard()
     save(shot.out, content)
+
+
+def _pass_on(_kind: object, _where: object, message: str) -> None:
+    """Pass on what Qt warns of, but not of what an offscreen window cannot do."""
+    if "This plugin does not support" not in message:
+        print(message, file=sys.stderr)
 
 
 def wait(window: MainWindow) -> None:
@@ -54,9 +69,9 @@ def wait(window: MainWindow) -> None:
     settled.timeout.connect(loop.quit)
     late = QTimer(singleShot=True, interval=_LONGEST)
     late.timeout.connect(lambda: loop.exit(1))
-    document.evaluated.connect(lambda _: settled.start())
+    document.mapped.connect(lambda _: settled.start())
     document.failed.connect(lambda _: settled.start())
-    if document.evaluation is not None:
+    if document.dough_map is not None:
         settled.start()
     late.start()
     if loop.exec():

@@ -5,7 +5,7 @@ import os
 import socket
 from collections.abc import Callable, Mapping
 
-__all__ = ["LIBRARIES", "WAYLAND", "X11", "screen_problem"]
+__all__ = ["LIBRARIES", "WAYLAND", "X11", "packages", "screen_problem"]
 
 LIBRARIES = {
     "libEGL.so.1": "libegl1",
@@ -41,6 +41,11 @@ def loads(library: str) -> bool:
     return True
 
 
+def packages(wanted: Mapping[str, str], loads: Callable[[str], bool] = loads) -> list[str]:
+    """Return the packages of the libraries that are not there."""
+    return [package for library, package in wanted.items() if not loads(library)]
+
+
 def screen_problem(environment: Mapping[str, str], loads: Callable[[str], bool] = loads) -> str:
     """Return in one sentence why no window can be opened, or "".
 
@@ -55,10 +60,10 @@ def screen_problem(environment: Mapping[str, str], loads: Callable[[str], bool] 
             )
         platform = "xcb" if environment.get("DISPLAY") else "wayland"
     wanted = LIBRARIES | {"xcb": X11, "wayland": WAYLAND}.get(platform, {})
-    if missing := [package for library, package in wanted.items() if not loads(library)]:
+    if missing := packages(wanted, loads):
         return (
-            "The window needs system libraries that are not installed: "
-            f"sudo apt-get install {' '.join(missing)}"
+            "System libraries that the window needs are missing; install them by "
+            f'"sudo apt-get install {" ".join(missing)}".'
         )
     opens = {"xcb": _opens_x11, "wayland": _opens_wayland}.get(platform)
     if opens is None or opens(environment):
@@ -89,3 +94,7 @@ def _opens_wayland(environment: Mapping[str, str]) -> bool:
         except OSError:
             return False
     return True
+
+
+if __name__ == "__main__":  # .ci/setup runs this file alone, before anything is installed
+    print(*packages(LIBRARIES | X11))

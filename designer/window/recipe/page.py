@@ -55,12 +55,13 @@ def places(size: QSize, wanted: dict[str, int]) -> Places:
     Parameters
     ----------
     size : of the page
-    wanted : height that "headline", "table", "readings" and "why" would like
+    wanted : height that "facts", "headline", "table", "readings" and "why" would like
     """
     width, height = size.width(), max(size.height(), _LOWEST)
     left, inner = theme.MARGIN, width - 2 * theme.MARGIN
-    parts = {"facts": QRect(left, 4, inner, _FACTS)}
-    parts["headline"] = QRect(left, 4 + _FACTS, inner, max(_HEADLINE, wanted["headline"]))
+    facts = max(_FACTS, wanted["facts"])
+    parts = {"facts": QRect(left, 4, inner, facts)}
+    parts["headline"] = QRect(left, 4 + facts, inner, max(_HEADLINE, wanted["headline"]))
     rule = parts["headline"].bottom() + 8
     top, bottom = rule + _SPACE, height - 4
     tall = bottom - top
@@ -93,7 +94,7 @@ def column(width: int, wanted: dict[str, int]) -> Places:
     """Return where the parts stand one below the other, for a window that is too small for two."""
     left, inner = theme.MARGIN, max(width - 2 * theme.MARGIN, 320)
     heights = {
-        "facts": _FACTS,
+        "facts": max(_FACTS, wanted["facts"]),
         "headline": max(_HEADLINE, wanted["headline"]),
         "table": wanted["table"],
         "notes": _NOTES,
@@ -150,6 +151,7 @@ class RecipePage(QScrollArea):
         self.notes = Notes(document)
         self.readings = Readings(document)
         self.why = Why(document)
+        self.readings.chosen.connect(self.why.show_reading)
         self.plots_there = False
         for part in (
             self.facts,
@@ -238,6 +240,7 @@ class RecipePage(QScrollArea):
     def _wanted(self, width: int) -> dict[str, int]:
         inner = width - 2 * theme.MARGIN
         return {
+            "facts": self.facts.heightForWidth(inner),
             "headline": self._headline_height(inner),
             "table": self.table.sizeHint().height(),
             "readings": self.readings.sizeHint().height(),
