@@ -89,6 +89,18 @@ COMMANDS: tuple[Command, ...] = (
         "to_last", "Edit", "Move to las&t", ("Ctrl+Shift+4",), "Scent and preservative", "table", 3
     ),
     Command(
+        "edit_figure", "Edit", "T&ype a figure", ("F2",), "Opens the cell in focus", "table", 4
+    ),
+    Command(
+        "clear_figure",
+        "Edit",
+        "Cl&ear figure",
+        ("Delete",),
+        "Takes the figure away: the row has none in this variant",
+        "table",
+        4,
+    ),
+    Command(
         "fill_up",
         "Edit",
         "&Fill up to 100 % (q.s.)",

@@ -1,0 +1,96 @@
+"""Ingredients by what is typed: completion, and the row that a name makes. No widgets."""
+
+from functools import lru_cache
+
+from designer.handbook import Handbook, Material, Melt, Powder, kind_of
+from designer.recipe import Row
+from designer.window.recipe.table.edits import CLASS_IN_PHASE
+
+__all__ = ["MOST", "any_phase", "completions", "described", "is_known", "row_named", "usual_phase"]
+
+MOST = 40
+"""Entries offered at most: more are no choice."""
+
+
+def completions(handbook: Handbook, typed: str, kind: str) -> tuple[list[Material], bool]:
+    """Return the materials that hold every typed word, best first, and whether there are any.
+
+    Of equal matches those of a kind come first. Without a match they are the names closest to a
+    misspelt one.
+    """
+    words = typed.casefold().split()
+    if not words:
+        return [], False
+    found = handbook.search(typed)
+    if found:
+        whole = " ".join(words)
+        return sorted(found, key=lambda one: _rank(one, whole, words, kind))[:MOST], True
+    close = (any_phase(handbook, name) for name in handbook.suggest(typed[:80]))
+    return [one for one in close if one is not None], False
+
+
+def _rank(
+    material: Material, whole: str, words: list[str], kind: str
+) -> tuple[int, bool, int, str]:
+    """Return what puts the best first: as typed, beginning so, words in the name, in the INCI."""
+    name, inci = material.name.casefold(), material.inci.casefold()
+    if whole in (name, inci):
+        place = 0
+    elif name.startswith(whole):
+        place = 1
+    elif all(f" {word}" in f" {name}" for word in words):
+        place = 2
+    elif inci.startswith(whole) or all(f" {word}" in f" {inci}" for word in words):
+        place = 3
+    else:
+        place = 4 if all(word in name + inci for word in words) else 5
+    return place, kind_of(material) != kind, len(name), name
+
+
+@lru_cache(maxsize=2048)
+def any_phase(handbook: Handbook, name: str) -> Material | None:
+    """Return the material of a common or INCI name, in whichever phase it usually stands."""
+    return handbook.find(name, "powder") or handbook.find(name, "melt")
+
+
+@lru_cache(maxsize=2048)
+def is_known(handbook: Handbook, name: str, phase: str, inci: str | None) -> bool:
+    """Return whether the handbook knows a row by its name or its INCI name."""
+    return handbook.find(name, phase) is not None or bool(inci and handbook.find(inci, phase))
+
+
+def usual_phase(material: Material) -> str:
+    """Return the phase in which a material is usually added."""
+    if isinstance(material, Powder):
+        return "powder"
+    if isinstance(material, Melt):
+        return "melt"
+    return "last" if material.material_class in ("preservative", "scent") else "liquid"
+
+
+def row_named(handbook: Handbook, name: str, phase: str | None) -> Row:
+    """Return a row without figures for a typed name, known or not.
+
+    Parameters
+    ----------
+    phase : str or None
+        None takes the phase that is usual for it, or powder.
+
+    Raises
+    ------
+    ReadableError
+        The name cannot stand in a recipe.
+    """
+    name = " ".join(name.split())
+    found = handbook.find(name, phase) if phase else any_phase(handbook, name)
+    if found is None:
+        used = phase or "powder"
+        return Row(used, name, given_class=CLASS_IN_PHASE[used])
+    return Row(phase or usual_phase(found), found.name, inci=found.inci or None)
+
+
+def described(material: Material) -> str:
+    """Return kind and class of a material in words: "liquid, humectant"."""
+    kind = kind_of(material)
+    told = material.material_class.replace("_", " ")
+    return kind if told == kind else f"{kind}, {told}"
