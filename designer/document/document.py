@@ -103,7 +103,7 @@ class Document(QObject):
             variant.number for variant in recipe.variants if not variant.active
         )[:2]
         self._gestures = 0
-        self._is_pushing = False
+        self._is_pushing = self._is_closed = False
         self._was_saved = True
         self._evaluator = Evaluator(handbook, knowledge)
         self._evaluator.evaluated.connect(self._take)
@@ -226,6 +226,9 @@ class Document(QObject):
 
     def close(self) -> None:
         """End the worker, wait for what is being saved, and forget what is not."""
+        if self._is_closed:
+            return
+        self._is_closed = True
         is_on_disk = self._place.close()
         self._recovery.close(keep=not is_on_disk)
         self._evaluator.close()

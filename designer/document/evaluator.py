@@ -129,8 +129,12 @@ class Evaluator(QObject):
     def _evaluated(self, recipe: Recipe) -> Evaluation:
         # Imported by the worker, for the window opens before there is anything to show.
         from designer.evaluation.evaluate import evaluate
+        from designer.wording.told import prepare
 
-        return evaluate(recipe, self._handbook, self._knowledge)
+        result = evaluate(recipe, self._handbook, self._knowledge)
+        # What is said of it too, so that the window has only to draw.
+        prepare(result)
+        return result
 
     def _shaded(self, serial: int, result: Evaluation) -> DoughMap | None:
         from designer.evaluation.dough_map import dough_map

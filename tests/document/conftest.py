@@ -72,6 +72,7 @@ class MapStandIn(StandIn):
 def evaluation(monkeypatch):
     stand_in = StandIn()
     monkeypatch.setattr("designer.evaluation.evaluate.evaluate", stand_in)
+    monkeypatch.setattr("designer.wording.told.prepare", lambda _: None)
     yield stand_in
     stand_in.gate.set()
 
