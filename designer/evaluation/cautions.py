@@ -129,9 +129,9 @@ def _outside(result: Evaluation, variant: int) -> Iterator[Caution]:
 
 
 def _greasy(result: Evaluation, variant: int) -> Iterator[Caution]:
-    p = result.handbook.parameters
-    oil = float(result.spread(result.oil_share[variant]).value)
-    wetness = float(result.spread(result.wetness[variant, result.knead]).value)
+    p, one = result.handbook.parameters, result.forecasts[variant]
+    oil = float(result.spread(one.oil_share).value)
+    wetness = float(result.spread(one.wetness[result.knead]).value)
     if oil > p["greasy_oil_share"].si and wetness > p["greasy_wetness"].si:
         yield Caution(
             "greasy",
@@ -157,7 +157,8 @@ def _ranges(result: Evaluation, variant: int) -> Iterator[Caution]:
 def _bath(result: Evaluation, variant: int) -> Iterator[Caution]:
     p = result.handbook.parameters
     bath = result.conditions.bath
-    blend = blend_of(result.mixture.melts, result.mixture.melt_shares[variant])
+    melt = result.forecasts[variant].mixture
+    blend = blend_of(melt.melts, melt.melt_shares[0])
     if not blend:
         return
     if bath < p["bath_least"].si:
@@ -245,7 +246,7 @@ def _preservative(result: Evaluation, variant: int) -> Iterator[Caution]:
         and any(name not in _ACIDS and name not in _CARRIERS for name in _names(one))
     ]
     if not acids and not others:
-        if float(result.water[variant] @ result.weights) > 0:
+        if float(result.forecasts[variant].water @ result.weights) > 0:
             yield Caution(
                 "no_preservative",
                 "No preservative was recognised, and there is water. Whether the bar keeps is for "

@@ -7,6 +7,7 @@ times faster than all variants in one array.
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from designer.evaluation.draws import DoughDraws
 from designer.evaluation.knowledge import Knowledge
@@ -155,16 +156,24 @@ def _strength(
     slack, firm, gap = np.log(p["slack_strength"].si), np.log(p["firm_strength"].si), p["cut_gap"]
     tack_cut = flow.tack_cut(draws.tack_strength, draws.tack_slope, tack, p["tack_reference"].si)
     tack_cut = np.clip(tack_cut, slack + gap.si, firm - gap.si)
+    return strength, tack_cut, crumble_cut(temperature, draws, handbook)
+
+
+def crumble_cut(temperature: Floats, draws: DoughDraws, handbook: Handbook) -> Floats:
+    """Return ln of the strength above which a dough crumbles, at temperatures (..., draws)."""
+    p = handbook.parameters
     # Air enters below a wetness, not above a strength: the cut in ln s follows from there.
     brittle = -p["brittle_margin"].si / draws.wetness_span
-    crumble_cut = flow.log_strength(
+    cut = flow.log_strength(
         np.maximum(brittle, -1.0),
         draws.liquid_limit_strength,
         draws.strength_ratio,
-        softening,
+        p["thermal_softening"].si,
         temperature,
     )
-    return strength, tack_cut, np.maximum(crumble_cut, firm + gap.si)
+    least = np.log(p["firm_strength"].si) + p["cut_gap"].si
+    held: Floats = np.maximum(cut, least)
+    return held
 
 
 @dataclass(frozen=True, eq=False)
@@ -184,11 +193,11 @@ def demand_volumes(powder: Powder, handbook: Handbook) -> tuple[float, float]:
     )
 
 
-def dissolving(powder: Powder, temperature: Floats, handbook: Handbook) -> Floats:
+def dissolving(solubility: ArrayLike, temperature: Floats, handbook: Handbook) -> Floats:
     """Return the share of a powder that could dissolve at `temperature`, before its draw."""
     p = handbook.parameters
     return wetting.dissolved_fraction(
-        powder.solubility,
+        solubility,
         temperature,
         p["solubility_slope"].si,
         p["solubility_gain_limit"].si,
@@ -212,54 +221,81 @@ def _solution(
     over a class are taken before it; the others are followed one by one.
     """
     p = handbook.parameters
-    limit, gain = p["dissolved_limit"].si, p["solubility_gain_limit"].si
-    shares = mixture.powder_shares[variant]
+    limit = p["dissolved_limit"].si
+    shares = mixture.powder_shares[variant].tolist()
     row = knowledge.melt_row
     present = [j for j, share in enumerate(shares) if share > 0]
-    soluble = np.zeros_like(heat.melt_temperature)
-    freely = np.zeros_like(heat.melt_temperature)
-    dissolving_shares = {}
+    soluble, freely = np.zeros((2, *heat.melt_temperature.shape))
+    solubility = [[[one.solubility]] for one in mixture.powders]
+    dissolving_shares = dissolving(
+        np.array(solubility).reshape(-1, 1, 1), heat.melt_temperature, handbook
+    )
     for j in present:
-        powder = mixture.powders[j]
-        if powder.solubility <= 0:
-            continue
-        share = dissolving(powder, heat.melt_temperature, handbook)
-        dissolving_shares[j] = share
-        if powder.solubility < limit:
-            soluble = soluble + shares[j] * share
-        else:
-            freely = freely + shares[j] * share
+        part = soluble if mixture.powders[j].solubility < limit else freely
+        part += shares[j] * dissolving_shares[j]
     could = draws.dissolved_factor * soluble[:, row] + freely[:, row]
     dissolved = wetting.dissolved_part(
         clock.times[:, None], could, _capacity(mixture, variant, handbook), p["dissolving_time"].si
     )
-    warmth = np.minimum(
-        np.exp(p["solubility_slope"].si * (heat.melt_temperature - REFERENCE_TEMPERATURE)), gain
-    )[:, row]
-    demands = [np.zeros_like(could), np.zeros_like(could)]
+    warmth = np.exp(p["solubility_slope"].si * (heat.melt_temperature - REFERENCE_TEMPERATURE))
+    warmth = np.minimum(warmth, p["solubility_gain_limit"].si)[:, row]
+    warmth *= dissolved
+    demands = np.zeros((2, *could.shape))
     for name in dict.fromkeys(mixture.powders[j].material_class for j in present):
         members = [j for j in present if mixture.powders[j].material_class == name]
+        drunk = _drunk(mixture, variant, members, factors, draws, handbook)
+        gone = [
+            (j, dissolved * dissolving_shares[j][:, row]) for j in members if j in drunk.followed
+        ]
         for kind, demand in enumerate(demands):
-            whole = np.zeros(draws.uptake_pace.size)
-            sparing = np.zeros_like(whole)
-            lost = np.zeros_like(could)
-            for j in members:
-                powder = mixture.powders[j]
-                own = shares[j] * demand_volumes(powder, handbook)[kind] * factors[j]
-                whole = whole + own
-                if powder.solubility * gain <= limit:
-                    sparing = sparing + own * powder.solubility
-                elif powder.solubility < limit:
-                    lost = lost + own * draws.dissolved_factor * dissolving_shares[j][:, row]
-                else:
-                    lost = lost + own * dissolving_shares[j][:, row]
-            if sparing.any():
-                lost = lost + draws.dissolved_factor * sparing * warmth
-            drunk = whole - dissolved * lost if lost.any() else whole
-            demand += clock.progress[name] * drunk
+            solid = drunk.whole[kind]
+            if drunk.sparing[kind].any():
+                solid = solid - drunk.sparing[kind] * warmth
+            for j, share in gone:
+                solid = solid - drunk.followed[j][kind] * share
+            demand += clock.progress[name] * solid
     least = p["least_demand"].si
-    polar, oil = (np.maximum(draws.demand_factor * demand, least) for demand in demands)
-    return _Solution(dissolved, could, polar, oil)
+    demands *= draws.demand_factor
+    np.maximum(demands, least, out=demands)
+    return _Solution(dissolved, could, demands[0], demands[1])
+
+
+@dataclass(frozen=True, eq=False)
+class _Drunk:
+    """What the powders of a class drink at last, of polar liquid and of oil: arrays (2, draws).
+
+    whole : if none dissolves
+    sparing : of the sparingly soluble times their solubility, which one warmth raises
+    followed : mapping of powder to its own, times its draw, where a limit may be reached
+    """
+
+    whole: Floats
+    sparing: Floats
+    followed: dict[int, Floats]
+
+
+def _drunk(
+    mixture: Mixture,
+    variant: int,
+    members: list[int],
+    factors: Floats,
+    draws: DoughDraws,
+    handbook: Handbook,
+) -> _Drunk:
+    p = handbook.parameters
+    limit, gain = p["dissolved_limit"].si, p["solubility_gain_limit"].si
+    whole, sparing = np.zeros((2, 2, draws.uptake_pace.size))
+    followed = {}
+    for j in members:
+        powder = mixture.powders[j]
+        volumes = np.array(demand_volumes(powder, handbook))[:, None]
+        own = mixture.powder_shares[variant, j] * volumes * factors[j]
+        whole += own
+        if powder.solubility * gain <= limit:
+            sparing += own * powder.solubility
+        else:
+            followed[j] = own * draws.dissolved_factor if powder.solubility < limit else own
+    return _Drunk(whole, sparing * draws.dissolved_factor, followed)
 
 
 def _capacity(mixture: Mixture, variant: int, handbook: Handbook) -> float:

@@ -1,18 +1,19 @@
 """One evaluation of a recipe: the arrays and summaries that every view and command reads."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache
 
 import numpy as np
 
-from designer.evaluation import bar, draws, heat, marks
-from designer.evaluation.dough import Clock, Dough, Heat, clock, dough
+from designer.evaluation import heat
+from designer.evaluation.dough import Dough
+from designer.evaluation.forecast import Forecast, Scene, forecast, forecast_key
 from designer.evaluation.heat import Conditions, Course
 from designer.evaluation.knowledge import Knowledge
+from designer.evaluation.marks import Mark
 from designer.evaluation.mixture import Mixture, mix
 from designer.evaluation.spread import Spread, spread
 from designer.handbook import Handbook
-from designer.laws import flow, hardening
 from designer.recipe import Amounts, Recipe, resolve
 from designer.vocabulary import Floats
 
@@ -28,112 +29,179 @@ LAST_TIME = 28 * DAY
 
 @dataclass(frozen=True, eq=False)
 class Evaluation:
-    """Everything known about a recipe, read-only; arrays over (variants, times, draws).
+    """Everything known about a recipe, read-only.
+
+    What a variant does stands in its forecast. The arrays over (variants, times, draws) are put
+    together from there when they are first asked for.
 
     Attributes
     ----------
-    recipe, amounts, mixture, conditions, knowledge, handbook
-        What was evaluated, and on which knowledge.
-    times : array (times,) [s] from the first contact of melt and powder
-    knead : int
-        Index of the moment the readings at the knead are given for.
-    window : int array
-        Indices of the moments within the maker's kneading window.
-    temperature [K], melt_liquid_share [1], wetness [1], firmness [Pa]
-        Firmness is the dough's while kneaded and the bar's after shaping.
-    log_strength, tack_cut, crumble_cut [ln Pa]
-        Of the dough, also within the bar.
-    polar_demand [m^3/kg] (variants, draws), at the knead
-    water, kept_water [1] (variants, draws), lost_water [1]
+    recipe, amounts, mixture, conditions
+        What was evaluated.
+    scene : Scene
+        Times, and what else the variants share.
+    forecasts : tuple of Forecast, one per variant
     """
 
     recipe: Recipe
     amounts: Amounts
     mixture: Mixture
     conditions: Conditions
-    knowledge: Knowledge
-    handbook: Handbook
-    times: Floats
-    knead: int
-    window: np.ndarray
-    temperature: Floats
-    melt_liquid_share: Floats
-    wetness: Floats
-    firmness: Floats
-    log_strength: Floats
-    tack_cut: Floats
-    crumble_cut: Floats
-    polar_demand: Floats
-    oil_share: Floats
-    water: Floats
-    kept_water: Floats
-    lost_water: Floats
-    clean: Floats
-    doughs: tuple[Dough, ...]
-    clock: Clock
-    factors: Floats
+    scene: Scene
+    forecasts: tuple[Forecast, ...]
+
+    @property
+    def knowledge(self) -> Knowledge:
+        """The draws it rests on."""
+        return self.scene.knowledge
+
+    @property
+    def handbook(self) -> Handbook:
+        """The tables it rests on."""
+        return self.scene.handbook
+
+    @property
+    def times(self) -> Floats:
+        """Times [s] from the first contact of melt and powder (times,)."""
+        return self.scene.times
+
+    @property
+    def knead(self) -> int:
+        """Index of the moment the readings at the knead are given for."""
+        return self.scene.knead
+
+    @property
+    def window(self) -> np.ndarray:
+        """Indices of the moments within the maker's kneading window."""
+        return self.scene.window
 
     @property
     def weights(self) -> Floats:
         """Weights of the draws (draws,)."""
         return self.knowledge.weights
 
+    def _stacked(self, name: str) -> Floats:
+        arrays = [getattr(one, name) for one in self.forecasts]
+        return _read_only(arrays[0][None] if len(arrays) == 1 else np.stack(arrays))
+
+    @cached_property
+    def temperature(self) -> Floats:
+        """Temperature of the dough [K]."""
+        return self._stacked("temperature")
+
+    @cached_property
+    def melt_liquid_share(self) -> Floats:
+        """Liquid share of the melt by mass [1]."""
+        return self._stacked("melt_liquid_share")
+
+    @cached_property
+    def wetness(self) -> Floats:
+        """Wetness of the dough, also within the bar [1]."""
+        return self._stacked("wetness")
+
+    @cached_property
+    def firmness(self) -> Floats:
+        """Firmness [Pa]: the dough's while kneaded, the bar's after shaping."""
+        return self._stacked("firmness")
+
+    @cached_property
+    def log_strength(self) -> Floats:
+        """Strength of the dough, also within the bar [ln Pa]."""
+        return self._stacked("log_strength")
+
+    @cached_property
+    def tack_cut(self) -> Floats:
+        """Strength of the dough below which it sticks [ln Pa]."""
+        return self._stacked("tack_cut")
+
+    @cached_property
+    def crumble_cut(self) -> Floats:
+        """Strength of the dough above which it crumbles [ln Pa]."""
+        return self._stacked("crumble_cut")
+
+    @cached_property
+    def polar_demand(self) -> Floats:
+        """Demand for polar liquid at the knead (variants, draws) [m^3/kg]."""
+        return self._stacked("polar_demand")
+
+    @cached_property
+    def oil_share(self) -> Floats:
+        """Share of fat in all that is liquid or fat, at the knead (variants, draws) [1]."""
+        return self._stacked("oil_share")
+
+    @cached_property
+    def water(self) -> Floats:
+        """Water of liquids and powders (variants, draws) [1]."""
+        return self._stacked("water")
+
+    @cached_property
+    def kept_water(self) -> Floats:
+        """Water in balance with the room (variants, draws) [1]."""
+        return self._stacked("kept_water")
+
+    @cached_property
+    def lost_water(self) -> Floats:
+        """Water dried out since shaping [1]; negative where the bar drinks."""
+        return self._stacked("lost_water")
+
+    @cached_property
+    def bar_weight_share(self) -> Floats:
+        """Weight of the bar over its weight as shaped [1]."""
+        return self._stacked("bar_weight_share")
+
+    @cached_property
+    def clean(self) -> Floats:
+        """Whether each draw is felt clean within the window, 1 or 0 (variants, draws)."""
+        return self._stacked("clean")
+
     @property
+    def doughs(self) -> tuple[Dough, ...]:
+        """The dough of each variant with its volumes, made anew at each access."""
+        return tuple(one.dough() for one in self.forecasts)
+
+    @cached_property
     def clean_knead_chance(self) -> Floats:
         """Chance of a clean knead within the maker's window (variants,)."""
-        return self.clean @ self.weights
+        return _read_only(np.array([one.clean_knead_chance for one in self.forecasts]))
 
     @cached_property
     def state_chances(self) -> Floats:
         """Chance of each state at each time: (variants, times, 5), dry to wet."""
-        slack, firm = self._fixed_cuts
-        chances = flow.state_chances(
-            self.log_strength,
-            (slack, self.tack_cut, firm, self.crumble_cut),
-            self.handbook.parameters["rating_sd"].si,
+        every = range(self.times.size)
+        return _read_only(
+            np.array([[one.state_chances(at) for at in every] for one in self.forecasts])
         )
-        return np.moveaxis(chances @ self.weights, 0, -1)
-
-    @property
-    def _fixed_cuts(self) -> tuple[float, float]:
-        p = self.handbook.parameters
-        return float(np.log(p["slack_strength"].si)), float(np.log(p["firm_strength"].si))
 
     def spread(self, draws_of: Floats) -> Spread:
         """Return median and 80 % interval over the last axis under this knowledge."""
         return spread(draws_of, self.weights)
 
-    @cached_property
-    def _spreads(self) -> dict[int, dict[str, Spread]]:
-        return {}
-
     def spread_over_time(self, variant: int) -> dict[str, Spread]:
-        """Return medians and intervals (times,) of what the clock of a variant shows, in SI."""
-        if variant not in self._spreads:
-            shown = ("temperature", "wetness", "firmness", "bar_weight_share")
-            self._spreads[variant] = {
-                name: self.spread(getattr(self, name)[variant]) for name in shown
-            }
-        return self._spreads[variant]
+        """Return medians and intervals (times,) of what the clock of a variant shows, in SI.
+
+        By name: "temperature", "wetness", "firmness", "bar_weight_share", and any other attribute
+        over time; each is made when it is first asked for.
+        """
+        return self.forecasts[variant].spreads
 
     @cached_property
-    def marks(self) -> dict[str, marks.Mark]:
+    def marks(self) -> dict[str, Mark]:
         """The marks on the dough clock, each over (variants,)."""
-        return marks.marks(
-            self.times,
-            self.log_strength,
-            self.tack_cut,
-            self.firmness,
-            self.water - self.kept_water,
-            self.conditions,
-            self.handbook,
-            self.knowledge,
-        )
+        every = [one.marks for one in self.forecasts]
+        return {
+            name: Mark(
+                *(
+                    _read_only(np.array([float(getattr(one[name], field)) for one in every]))
+                    for field in ("low", "value", "high", "share")
+                )
+            )
+            for name in every[0]
+        }
 
-    @property
-    def bar_weight_share(self) -> Floats:
-        """Weight of the bar over its weight as shaped (variants, times, draws)."""
-        return 1 - self.lost_water
+
+def _read_only(array: Floats) -> Floats:
+    array.flags.writeable = False
+    return array
 
 
 def knead_moment(window: tuple[float, float]) -> float:
@@ -187,6 +255,7 @@ def evaluate(
     handbook: Handbook,
     knowledge: Knowledge,
     times: Floats | None = None,
+    before: Evaluation | None = None,
 ) -> Evaluation:
     """Return the one evaluation of a recipe.
 
@@ -198,6 +267,8 @@ def evaluate(
     times : array (times,) [s], optional
         Ascending; the clock of the recipe's window if not given. It must hold the window's
         moments for a chance to be told.
+    before : Evaluation, optional
+        What is the same there is taken over; the result is the same to the last bit, only sooner.
 
     Raises
     ------
@@ -207,7 +278,9 @@ def evaluate(
     amounts = resolve(recipe)
     mixture = mix(recipe, amounts, handbook)
     conditions = conditions_of(recipe, amounts)
-    return evaluate_mixture(recipe, amounts, mixture, conditions, handbook, knowledge, times)
+    return evaluate_mixture(
+        recipe, amounts, mixture, conditions, handbook, knowledge, times, before=before
+    )
 
 
 def evaluate_mixture(
@@ -219,155 +292,64 @@ def evaluate_mixture(
     knowledge: Knowledge,
     times: Floats | None = None,
     melt_course: Course | None = None,
+    before: Evaluation | None = None,
 ) -> Evaluation:
     """Return the evaluation of a mixture under conditions.
 
-    `melt_course` replaces the melt model, for simpler fats.
+    `melt_course` replaces the melt model, for simpler fats; then nothing is taken over.
     """
     times = clock_times(conditions.window) if times is None else np.array(times, dtype=float)
-    drawn = draws.dough_draws(handbook, knowledge)
-    factors = draws.uptake_factors(mixture.powders, handbook, knowledge)
-    classes = {powder.material_class for powder in mixture.powders}
-    ticking = clock(times, conditions.window[1], classes, handbook, drawn)
-    course = melt_course or heat.course(mixture, conditions, times, handbook, knowledge)
-    since = times - conditions.window[1]
-    left = bar.drying_share(since, conditions.room, handbook, knowledge)
-    shared = _Shared(course, conditions, ticking, factors, since, left, drawn, handbook, knowledge)
-    parts = [_variant(mixture, v, shared) for v in range(len(mixture.powder_shares))]
-    doughs = tuple(part.dough for part in parts)
+    scene = _scene(times, conditions, handbook, knowledge)
+    known: tuple[Forecast, ...] = ()
+    if before is not None and melt_course is None and scene.like(before.scene):
+        scene, known = before.scene, before.forecasts
+    made = _forecasts(mixture, conditions, scene, known, melt_course)
+    return Evaluation(recipe, amounts, mixture, conditions, scene, made)
+
+
+def _scene(
+    times: Floats, conditions: Conditions, handbook: Handbook, knowledge: Knowledge
+) -> Scene:
     knead = int(np.searchsorted(times, knead_moment(conditions.window) - 1e-6))
     window = _window_indices(times, conditions.window)
     if not window.size or knead >= times.size:
         raise ValueError("times: the moments of the kneading window are not among them")
-    wetness = np.stack([one.wetness for one in doughs])
-    log_strength = np.stack([one.log_strength for one in doughs])
-    tack_cut = np.stack([one.tack_cut for one in doughs])
-    crumble_cut = np.stack([one.crumble_cut for one in doughs])
-    oil = np.stack([_oil_share(one, knead) for one in doughs])
-    result = Evaluation(
-        recipe,
-        amounts,
-        mixture,
-        conditions,
-        knowledge,
-        handbook,
-        times,
-        knead,
-        window,
-        np.stack([part.heat.temperature for part in parts]),
-        1 - np.stack([part.heat.set_share for part in parts]),
-        wetness,
-        np.stack([part.firmness for part in parts]),
-        log_strength,
-        tack_cut,
-        crumble_cut,
-        np.stack([one.polar_demand[knead] for one in doughs]),
-        oil,
-        np.stack([part.water.all for part in parts]),
-        np.stack([part.water.kept for part in parts]),
-        np.stack([part.water.lost for part in parts]),
-        clean_within(log_strength, tack_cut, crumble_cut, window, drawn.rating, handbook),
-        doughs,
-        ticking,
-        factors,
+    times.flags.writeable = window.flags.writeable = False
+    return Scene(times, knead, window, conditions, handbook, knowledge)
+
+
+def _forecasts(
+    mixture: Mixture,
+    conditions: Conditions,
+    scene: Scene,
+    known: tuple[Forecast, ...],
+    melt_course: Course | None,
+) -> tuple[Forecast, ...]:
+    """Return the forecast of every variant; those of one key are made once."""
+    lone = [mixture.alone(variant) for variant in range(len(mixture.powder_shares))]
+    masses = conditions.batch_mass
+    keys = [forecast_key(one, mass) for one, mass in zip(lone, masses.tolist(), strict=True)]
+    if melt_course is not None:
+        return tuple(
+            forecast(key, one, melt_course.of(variant), scene)
+            for variant, (key, one) in enumerate(zip(keys, lone, strict=True))
+        )
+    found = [next((one for one in known if one.key == key), None) for key in keys]
+    new = [v for v, one in enumerate(found) if one is None and keys.index(keys[v]) == v]
+    courses = heat.courses(
+        [lone[v] for v in new],
+        replace(conditions, batch_mass=masses[new]),
+        scene.times,
+        scene.handbook,
+        scene.knowledge,
     )
-    for array in vars(result).values():
-        if isinstance(array, np.ndarray):
-            array.flags.writeable = False
-    return result
+    for place, v in enumerate(new):
+        found[v] = forecast(keys[v], lone[v], courses.of(place), scene)
+    firsts = [found[keys.index(key)] for key in keys]
+    return tuple(one for one in firsts if one is not None)
 
 
 def _window_indices(times: Floats, window: tuple[float, float]) -> np.ndarray:
     inside = (times >= window[0] - 1e-6) & (times <= window[1] + 1e-6)
     near = np.isclose(times[:, None], _felt(window), rtol=1e-9, atol=1e-6).any(axis=1)
     return np.flatnonzero(inside & near)
-
-
-def _oil_share(one: Dough, knead: int) -> Floats:
-    fat = one.oil_volume[knead] + one.set_volume[knead]
-    share: Floats = fat / np.maximum(one.polar_volume[knead] + fat, 1e-12)
-    return share
-
-
-@dataclass(frozen=True, eq=False)
-class _Part:
-    dough: Dough
-    heat: Heat
-    water: bar.Water
-    firmness: Floats
-
-
-@dataclass(frozen=True, eq=False)
-class _Shared:
-    """What all variants of one evaluation share."""
-
-    course: Course
-    conditions: Conditions
-    ticking: Clock
-    factors: Floats
-    since: Floats
-    left: Floats
-    drawn: draws.DoughDraws
-    handbook: Handbook
-    knowledge: Knowledge
-
-
-def _variant(mixture: Mixture, variant: int, shared: _Shared) -> _Part:
-    handbook, knowledge = shared.handbook, shared.knowledge
-    fraction = float(mixture.melt_fraction[variant])
-    warmth = _heat(mixture, variant, shared)
-    humidity = shared.conditions.humidity
-    water = bar.water(mixture, variant, humidity, shared.left, handbook, knowledge)
-    one = dough(
-        mixture,
-        variant,
-        warmth,
-        water.lost,
-        shared.ticking,
-        shared.factors,
-        shared.drawn,
-        handbook,
-        knowledge,
-    )
-    firmness = bar.bar_firmness(
-        one.log_strength, warmth.set_share, fraction, shared.since, handbook
-    )
-    return _Part(one, warmth, water, firmness)
-
-
-def _heat(mixture: Mixture, variant: int, shared: _Shared) -> Heat:
-    """Return temperature and set share per draw, with ageing and the melt model's own error."""
-    course, row = shared.course, shared.knowledge.melt_row
-    share = hardening.aged_set_share(
-        np.maximum(shared.since, 0.0)[:, None],
-        course.set_share[variant],
-        0.0,
-        course.ageing[variant],
-        shared.handbook.parameters["aged_time"].si,
-    )
-    share = np.clip(share, 0.0, 1.0)[:, row]
-    butter = sum(
-        portion
-        for melt, portion in zip(mixture.melts, mixture.melt_shares[variant], strict=True)
-        if melt.material_class in ("butter", "lauric_fat", "hard_fat")
-    )
-    fraction = mixture.melt_fraction[variant]
-    rich = np.clip(2 * butter / fraction, 0.5, 1.0) if fraction > 0 else 0.5
-    share = share + rich * shared.drawn.melt_error * 4 * share * (1 - share)
-    temperature = course.temperature[variant]
-    return Heat(temperature[:, row], temperature, np.clip(share, 0.0, 1.0))
-
-
-def clean_within(
-    log_strength: Floats,
-    tack_cut: Floats,
-    crumble_cut: Floats,
-    window: np.ndarray,
-    rating: Floats,
-    handbook: Handbook,
-) -> Floats:
-    """Return whether each draw is felt clean at some moment of the window: (variants, draws)."""
-    firm = np.log(handbook.parameters["firm_strength"].si)
-    felt = log_strength[:, window] + rating
-    clean = (felt >= tack_cut[:, window]) & (felt <= np.minimum(firm, crumble_cut[:, window]))
-    return clean.any(axis=1).astype(float)

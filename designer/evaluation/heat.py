@@ -1,6 +1,7 @@
 """Temperature of the dough from the pour on, and what of the melt has set by then."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import lru_cache
 
 import numpy as np
 
@@ -8,7 +9,7 @@ from designer.evaluation.draws import drawn
 from designer.evaluation.knowledge import Knowledge
 from designer.evaluation.melt_table import GRID, MeltTable, blend_of, melt_table
 from designer.evaluation.mixture import Mixture
-from designer.handbook import Handbook, Powder
+from designer.handbook import Handbook, Liquid, Powder
 from designer.laws import cooling
 from designer.vocabulary import Floats
 
@@ -35,6 +36,11 @@ class Conditions:
     batch_mass: Floats
     window: tuple[float, float]
 
+    @property
+    def common(self) -> tuple[object, ...]:
+        """All but the batches."""
+        return self.room, self.bath, self.liquids, self.humidity, self.window
+
 
 @dataclass(frozen=True, eq=False)
 class Course:
@@ -52,6 +58,12 @@ class Course:
     set_share: Floats
     ageing: Floats
 
+    def of(self, variant: int) -> "Course":
+        """Return the course of one variant, its arrays (times, melt draws)."""
+        return Course(
+            *(array[variant].copy() for array in (self.temperature, self.set_share, self.ageing))
+        )
+
 
 def course(
     mixture: Mixture,
@@ -61,25 +73,56 @@ def course(
     knowledge: Knowledge,
 ) -> Course:
     """Return how every variant cools and sets at `times` [s] from the pour."""
-    variants, draws = mixture.melt_shares.shape[0], knowledge.melt_draws
-    blends = [blend_of(mixture.melts, shares) for shares in mixture.melt_shares]
-    tables = [melt_table(handbook, blend, knowledge) if blend else None for blend in blends]
+    lone = [mixture.alone(variant) for variant in range(len(mixture.melt_shares))]
+    return courses(lone, conditions, times, handbook, knowledge)
+
+
+def courses(
+    lone: list[Mixture],
+    conditions: Conditions,
+    times: Floats,
+    handbook: Handbook,
+    knowledge: Knowledge,
+) -> Course:
+    """Return the same for variants that are each a mixture alone."""
+    blends = [blend_of(one.melts, one.melt_shares[0]) for one in lone]
+    shape = (len(lone), times.size, knowledge.melt_draws)
+    found = Course(np.empty(shape), np.empty(shape), np.zeros(shape))
+    # Variants of one blend are followed together. Others would need tables side by side, in which
+    # sums are taken in another order: a variant's numbers must not hang on those beside it.
+    for blend in dict.fromkeys(blends):
+        members = [variant for variant, own in enumerate(blends) if own == blend]
+        table = melt_table(handbook, blend, knowledge) if blend else None
+        batch = replace(conditions, batch_mass=conditions.batch_mass[members])
+        temperature, set_share = _followed(
+            [lone[variant] for variant in members], table, batch, times, handbook, knowledge
+        )
+        found.temperature[members], found.set_share[members] = temperature, set_share
+        if table is not None:
+            change = np.maximum(0.0, table.aged_set - table.fresh_set)
+            found.ageing[members] = [_at(change, one) for one in temperature]
+    return found
+
+
+def _followed(
+    lone: list[Mixture],
+    table: MeltTable | None,
+    conditions: Conditions,
+    times: Floats,
+    handbook: Handbook,
+    knowledge: Knowledge,
+) -> tuple[Floats, Floats]:
+    """Return temperature and set share (variants, times, melt draws) of variants of one blend."""
     step, kneaded, recorded = _steps(times, conditions.window[1])
     temperature, set_share = cooling.set_while_cooling(
         step,
         kneaded,
         recorded,
-        _cooling(mixture, conditions, handbook, knowledge),
-        _setting(mixture.melt_fraction, tables, handbook, knowledge),
+        _cooling(lone, conditions, handbook, knowledge),
+        _setting(lone, table, handbook, knowledge),
     )
-    shape = (times.size, variants, draws)
-    temperature = temperature.reshape(shape).swapaxes(0, 1)
-    ageing = np.zeros_like(temperature)
-    for variant, table in enumerate(tables):
-        if table is not None:
-            change = np.maximum(0.0, table.aged_set - table.fresh_set)
-            ageing[variant] = _at(change, temperature[variant])
-    return Course(temperature, set_share.reshape(shape).swapaxes(0, 1), ageing)
+    shape = (times.size, len(lone), knowledge.melt_draws)
+    return temperature.reshape(shape).swapaxes(0, 1), set_share.reshape(shape).swapaxes(0, 1)
 
 
 def _at(table: Floats, temperature: Floats) -> Floats:
@@ -94,6 +137,12 @@ def _at(table: Floats, temperature: Floats) -> Floats:
 
 def _steps(times: Floats, knead_end: float) -> tuple[Floats, np.ndarray, np.ndarray]:
     """Return step lengths, whether each is kneaded, and the step that ends at each time."""
+    return _steps_of(times.tobytes(), knead_end)
+
+
+@lru_cache(maxsize=8)
+def _steps_of(as_bytes: bytes, knead_end: float) -> tuple[Floats, np.ndarray, np.ndarray]:
+    times = np.frombuffer(as_bytes)
     last = max(times[-1], knead_end)
     middle = min(max(10800.0, 2 * knead_end), max(last, knead_end))
     ends = [np.geomspace(3.0, knead_end, 60)]
@@ -109,11 +158,11 @@ def _steps(times: Floats, knead_end: float) -> tuple[Floats, np.ndarray, np.ndar
 
 
 def _cooling(
-    mixture: Mixture, conditions: Conditions, handbook: Handbook, knowledge: Knowledge
+    lone: list[Mixture], conditions: Conditions, handbook: Handbook, knowledge: Knowledge
 ) -> cooling.Cooling:
     parameters = handbook.parameters
     draws = knowledge.melt_draws
-    parts, temperatures = _heat_capacities(mixture, conditions, handbook)
+    parts, temperatures = _heat_capacities(lone, conditions, handbook)
     relative = drawn(parameters["heat_capacity_factor"], knowledge.melt_scores("melt C"))
     capacity = parts.sum(axis=0)[:, None] * relative
     start = cooling.meeting_temperature(parts, temperatures)[:, None] + drawn(
@@ -133,7 +182,7 @@ def _cooling(
     )
     rate = np.stack([(kneaded_loss + hand) / whole, kneaded_loss / (1 + biot / 5) / whole])
     surroundings = np.stack([towards, np.full_like(towards, conditions.room)])
-    cells = mixture.melt_shares.shape[0] * draws
+    cells = len(lone) * draws
     return cooling.Cooling(
         start.reshape(cells),
         capacity.reshape(cells),
@@ -143,31 +192,42 @@ def _cooling(
 
 
 def _heat_capacities(
-    mixture: Mixture, conditions: Conditions, handbook: Handbook
+    lone: list[Mixture], conditions: Conditions, handbook: Handbook
 ) -> tuple[Floats, Floats]:
     """Return heat capacity [J/(kg K)] per kg of dough and temperature [K] of each part.
 
     Parts: melt, powders, liquids, bowl; both (parts, variants).
     """
-    parameters = handbook.parameters
-    melt = mixture.melt_shares @ np.array([m.heat_capacity for m in mixture.melts])
-    powder = mixture.powder_shares @ np.array(
-        [_powder_heat(powder, handbook) for powder in mixture.powders]
-    )
-    water, oil, rest = (parameters[f"cp_{name}"].si for name in ("water", "oil", "other_liquid"))
-    liquid = mixture.liquid_shares @ np.array(
-        [
-            water * one.water_fraction
-            + oil * one.oil_fraction
-            + rest * (1 - one.water_fraction - one.oil_fraction)
-            for one in mixture.liquids
-        ]
-    )
+    melt = [_summed(one.melt_shares, [m.heat_capacity for m in one.melts]) for one in lone]
+    powder = [
+        _summed(one.powder_shares, [_powder_heat(powder, handbook) for powder in one.powders])
+        for one in lone
+    ]
+    liquid = [
+        _summed(one.liquid_shares, [_liquid_heat(liquid, handbook) for liquid in one.liquids])
+        for one in lone
+    ]
     # A bowl's mass grows with the surface of what it holds.
-    bowl = parameters["bowl_heat_capacity"].si * conditions.batch_mass ** (-1 / 3)
+    bowl_heat = handbook.parameters["bowl_heat_capacity"].si
+    bowl = [bowl_heat * mass ** (-1 / 3) for mass in conditions.batch_mass.tolist()]
     temperature = [conditions.bath, conditions.room, conditions.liquids, conditions.room]
-    parts = np.stack(np.broadcast_arrays(melt, powder, liquid, bowl))
+    parts = np.array([melt, powder, liquid, bowl])
     return parts, np.broadcast_to(np.array(temperature)[:, None], parts.shape)
+
+
+def _summed(shares: Floats, each: list[float]) -> float:
+    return float(sum(share * one for share, one in zip(shares[0].tolist(), each, strict=True)))
+
+
+def _liquid_heat(one: Liquid, handbook: Handbook) -> float:
+    water, oil, rest = (
+        handbook.parameters[f"cp_{name}"].si for name in ("water", "oil", "other_liquid")
+    )
+    return (
+        water * one.water_fraction
+        + oil * one.oil_fraction
+        + rest * (1 - one.water_fraction - one.oil_fraction)
+    )
 
 
 def _powder_heat(powder: Powder, handbook: Handbook) -> float:
@@ -180,32 +240,21 @@ def _powder_heat(powder: Powder, handbook: Handbook) -> float:
 
 
 def _setting(
-    melt_fraction: Floats,
-    tables: list[MeltTable | None],
-    handbook: Handbook,
-    knowledge: Knowledge,
+    lone: list[Mixture], table: MeltTable | None, handbook: Handbook, knowledge: Knowledge
 ) -> cooling.Setting:
-    """Return what sets, the variants' tables side by side over the union of their components."""
     draws = knowledge.melt_draws
-    names = sorted({name for table in tables if table for name in table.components})
-    cells, size = len(tables) * draws, max(1, len(names))
-    target = np.zeros((cells, GRID.size, size))
-    heat, molar_mass = np.zeros((cells, size)), np.ones(size)
-    time_constant = np.ones((cells, size))
-    for variant, table in enumerate(tables):
-        if table is None:
-            continue
-        at = np.array([names.index(name) for name in table.components])
-        cell = slice(variant * draws, (variant + 1) * draws)
-        target[cell, :, at] = table.solid
-        heat[cell, at], time_constant[cell, at] = table.heat_of_fusion, table.time_constant
-        molar_mass[at] = table.molar_mass
+    melting_time = handbook.parameters["melting_time"].si
+    share = np.repeat([float(one.melt_fraction[0]) for one in lone], draws)
+    if table is None:
+        nothing, one = np.zeros((draws, 1)), np.ones((draws, 1))
+        level = np.zeros((draws, GRID.size, 1))
+        return cooling.Setting(share, GRID, level, nothing, np.ones(1), one, melting_time)
     return cooling.Setting(
-        np.repeat(melt_fraction, draws),
+        share,
         GRID,
-        target,
-        heat,
-        molar_mass,
-        time_constant,
-        handbook.parameters["melting_time"].si,
+        table.solid,
+        table.heat_of_fusion,
+        table.molar_mass,
+        table.time_constant,
+        melting_time,
     )

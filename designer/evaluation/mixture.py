@@ -1,6 +1,7 @@
 """A recipe as the dough model sees it: shares of powders, liquids and melt, per variant."""
 
 from dataclasses import dataclass
+from typing import TypeVar
 
 import numpy as np
 
@@ -8,6 +9,8 @@ from designer.errors import ReadableError
 from designer.handbook import Handbook, Liquid, Material, Melt, Powder, kind_of
 from designer.recipe import Amounts, Recipe, Row
 from designer.vocabulary import Floats
+
+M = TypeVar("M", Powder, Liquid, Melt)
 
 
 @dataclass(frozen=True, eq=False)
@@ -53,11 +56,33 @@ class Mixture:
             ratio: Floats = np.where(powder > 0, liquid / powder, np.inf)
         return ratio
 
+    def alone(self, variant: int) -> "Mixture":
+        """Return one variant as a mixture: only what is in it, sorted by name, without places.
+
+        Sums over it are the same to the last bit whatever other variants and rows there are.
+        """
+        powders, powder_shares = _present(self.powders, self.powder_shares[variant])
+        liquids, liquid_shares = _present(self.liquids, self.liquid_shares[variant])
+        melts, melt_shares = _present(self.melts, self.melt_shares[variant])
+        present: tuple[Material, ...] = (*powders, *liquids, *melts)
+        names = {one.name for one in present}
+        unknown = tuple(sorted(names.intersection(self.unknown)))
+        return Mixture(
+            powders, liquids, melts, powder_shares, liquid_shares, melt_shares, (), unknown, ()
+        )
+
     def solids_and_liquids(self, variant: int) -> list[tuple[Powder | Liquid, float]]:
         """Return powders, then liquids, each with its share in a variant."""
         powders = zip(self.powders, self.powder_shares[variant].tolist(), strict=True)
         liquids = zip(self.liquids, self.liquid_shares[variant].tolist(), strict=True)
         return [*powders, *liquids]
+
+
+def _present(materials: tuple[M, ...], shares: Floats) -> tuple[tuple[M, ...], Floats]:
+    """Return the materials in a dough, sorted by name, and their shares (1, materials)."""
+    pairs = zip(materials, shares.tolist(), strict=True)
+    found = sorted((pair for pair in pairs if pair[1] > 0), key=lambda pair: pair[0].name)
+    return tuple(one for one, _ in found), np.array([[share for _, share in found]], dtype=float)
 
 
 def mix(recipe: Recipe, amounts: Amounts, handbook: Handbook) -> Mixture:

@@ -71,30 +71,34 @@ class Reading:
 
 def readings(result: Evaluation, variant: int) -> dict[str, Reading]:
     """Return the readings of a variant at the knead, in the order they are shown."""
-    knead = result.knead
-    outside = outside_model(result, variant)
+    one = result.forecasts[variant]
+    temperature, liquid_share = one.heat(result.knead)
+    active, by_charge = active_surfactant(result, variant)
     draws: dict[str, Floats] = {
         "liquid_to_powder": np.atleast_1d(result.mixture.liquid_to_powder[variant]),
-        "wetness": result.wetness[variant, knead],
+        "wetness": one.wetness[result.knead],
         "melt_fraction": np.atleast_1d(result.mixture.melt_fraction[variant]),
-        "melt_liquid_share": result.melt_liquid_share[variant, knead],
-        "dough_temperature": result.temperature[variant, knead],
-        "firmness": result.firmness[variant, knead],
-        "active_surfactant": active_surfactant(result, variant)[0],
-        "water": result.water[variant],
+        "melt_liquid_share": liquid_share,
+        "dough_temperature": temperature,
+        "firmness": one.firmness[result.knead],
+        "active_surfactant": active,
+        "water": one.water,
     }
     found = {name: _reading(result, name, values) for name, values in draws.items()}
     if not np.isfinite(draws["liquid_to_powder"]).all():
         found["liquid_to_powder"] = _absent("liquid_to_powder", "there is no powder")
     if result.mixture.melt_fraction[variant] <= 0:
         found["melt_liquid_share"] = _absent("melt_liquid_share", "there is no melt")
-    chance = float(result.clean_knead_chance[variant])
     found["clean_knead_chance"] = Reading(
-        "clean_knead_chance", chance, None, None, _source(result, "clean_knead_chance")
+        "clean_knead_chance",
+        one.clean_knead_chance,
+        None,
+        None,
+        _source(result, "clean_knead_chance"),
     )
-    parts = dict(zip(CHARGES, active_surfactant(result, variant)[1], strict=True))
+    parts = dict(zip(CHARGES, by_charge, strict=True))
     found["active_surfactant"] = _with_parts(found["active_surfactant"], parts)
-    if outside:
+    if outside := outside_model(result, variant):
         for name in ("wetness", "firmness", "clean_knead_chance"):
             found[name] = _absent(name, f"outside the model: {outside}")
     elif state(result, variant) == "crumbly":
@@ -170,23 +174,12 @@ def _is_surfactant(material: Powder | Liquid) -> bool:
 def state(result: Evaluation, variant: int, time: int | None = None) -> str:
     """Return the likeliest state of the dough at a moment, the knead unless said."""
     at = result.knead if time is None else time
-    return STATES[int(result.state_chances[variant, at].argmax())]
+    return STATES[int(result.forecasts[variant].state_chances(at).argmax())]
 
 
 def outside_model(result: Evaluation, variant: int) -> str:
     """Return why the model must not speak about a variant, or ""."""
-    p = result.handbook.parameters
-    demand = float(result.spread(result.polar_demand[variant]).value)
-    wetness = float(result.spread(result.wetness[variant, result.knead]).value)
-    if demand < p["domain_demand"].si:
-        return "there is too little powder to make a dough"
-    if wetness < p["domain_wetness_low"].si:
-        return "there is far too little liquid to wet the powder"
-    if wetness > p["domain_wetness_high"].si:
-        return "there is far more liquid than the powder can take"
-    if result.mixture.melt_fraction[variant] > p["domain_melt"].si:
-        return "there is more melt than such a dough was ever described with"
-    return ""
+    return result.forecasts[variant].outside
 
 
 @dataclass(frozen=True)
@@ -241,7 +234,7 @@ def _make_up(result: Evaluation, variant: int) -> dict[str, float]:
         "liquid surfactant": liquid.get("liquid_surfactant", 0.0),
         "other liquids": liquids - liquid.get("liquid_surfactant", 0.0),
         "humectant": liquid.get("humectant", 0.0),
-        "water": float(result.spread(result.water[variant]).value),
+        "water": float(result.spread(result.forecasts[variant].water).value),
     }
     if powders > 0:
         made["liquid:powder"] = liquids / powders

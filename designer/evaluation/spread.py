@@ -53,6 +53,32 @@ def spread(draws: Floats, weights: Floats) -> Spread:
     return Spread(*percentiles(draws, weights, LEVELS))
 
 
+def repeated(few: Floats, row: np.ndarray, weights: Floats) -> Spread:
+    """Return the `Spread` of draws that repeat a few along the last axis.
+
+    Parameters
+    ----------
+    few : array (..., few)
+    row : int array (draws,)
+        Which of the few each draw is.
+    weights : array (draws,)
+        Sum 1.
+    """
+    if weights.size < 2 or not weights.all() or np.ptp(weights) >= 1e-15:
+        return spread(few[..., row], weights)
+    # Sorted, each of the few stands as often in a row as draws repeat it.
+    order = np.argsort(few, axis=-1)
+    values = np.take_along_axis(few, order, axis=-1)
+    ends = np.cumsum(np.bincount(row, minlength=few.shape[-1])[order], axis=-1)
+    low, part = _places(weights.size, LEVELS)
+
+    def at(place: int) -> Floats:
+        found = (ends <= place).sum(axis=-1, keepdims=True)
+        return np.take_along_axis(values, found, axis=-1)[..., 0]
+
+    return Spread(*(at(k) + f * (at(k + 1) - at(k)) for k, f in zip(low, part, strict=True)))
+
+
 def percentiles(draws: Floats, weights: Floats, levels: tuple[float, ...]) -> Floats:
     """Return weighted percentiles along the last axis: array (levels, ...)."""
     if not weights.all():
@@ -70,11 +96,15 @@ def percentiles(draws: Floats, weights: Floats, levels: tuple[float, ...]) -> Fl
     return out.reshape(len(levels), *draws.shape[:-1])
 
 
-def _even(draws: Floats, levels: tuple[float, ...]) -> Floats:
-    count = draws.shape[-1]
+def _places(count: int, levels: tuple[float, ...]) -> tuple[list[int], list[float]]:
+    """Return between which of `count` sorted draws of even weight levels lie, and how far."""
     position = np.clip(np.array(levels) * count - 0.5, 0, count - 1)
     low = np.minimum(position.astype(int), count - 2)
-    part = position - low
+    return low.tolist(), (position - low).tolist()
+
+
+def _even(draws: Floats, levels: tuple[float, ...]) -> Floats:
+    low, part = _places(draws.shape[-1], levels)
     ordered = np.sort(draws, axis=-1)
     return np.stack(
         [

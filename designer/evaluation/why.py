@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from designer.evaluation.dough import Dough, demand_volumes, dissolving, liquid_volume, trust
-from designer.evaluation.draws import dough_draws
+from designer.evaluation.draws import uptake_factors
 from designer.vocabulary import Floats
 
 if TYPE_CHECKING:
@@ -40,9 +40,9 @@ def why(result: Evaluation, variant: int) -> tuple[Contribution, ...]:
 
     Temperature, set share and dissolved share stay as they are in this evaluation.
     """
-    drawn = dough_draws(result.handbook, result.knowledge)
-    dough, at = result.doughs[variant], result.knead
-    liquidity = (dough.wetness[at] - drawn.plastic_wetness) / drawn.wetness_span
+    one, drawn = result.forecasts[variant], result.scene.drawn
+    dough = one.dough(slice(result.knead, result.knead + 1))
+    liquidity = (dough.wetness[0] - drawn.plastic_wetness) / drawn.wetness_span
     slope = np.where(
         (liquidity > -1) & (liquidity < 3), -np.log(drawn.strength_ratio) / drawn.wetness_span, 0.0
     )
@@ -60,28 +60,26 @@ def why(result: Evaluation, variant: int) -> tuple[Contribution, ...]:
 
 
 def _liquids(result: Evaluation, variant: int, dough: Dough) -> list[Floats]:
-    at = result.knead
     parts = []
     for one, share in zip(
         result.mixture.liquids, result.mixture.liquid_shares[variant], strict=True
     ):
         polar, oil = liquid_volume(one)
         amount = share * trust(one.name, result.mixture, result.handbook, result.knowledge)
-        parts.append(amount * (polar / dough.polar_demand[at] + oil / dough.oil_demand[at]))
+        parts.append(amount * (polar / dough.polar_demand[0] + oil / dough.oil_demand[0]))
     return parts
 
 
 def _melts(result: Evaluation, variant: int, dough: Dough) -> list[Floats]:
-    at = result.knead
-    drawn = dough_draws(result.handbook, result.knowledge)
-    set_share = 1 - result.melt_liquid_share[variant, at]
+    drawn = result.scene.drawn
+    set_share = 1 - result.forecasts[variant].heat(result.knead)[1]
     vehicle = 1 - set_share + drawn.set_fat_worth * set_share
     return [
         share
         * trust(one.name, result.mixture, result.handbook, result.knowledge)
         / one.density
         * vehicle
-        / dough.oil_demand[at]
+        / dough.oil_demand[0]
         for one, share in zip(
             result.mixture.melts, result.mixture.melt_shares[variant], strict=True
         )
@@ -89,27 +87,29 @@ def _melts(result: Evaluation, variant: int, dough: Dough) -> list[Floats]:
 
 
 def _powders(result: Evaluation, variant: int, dough: Dough) -> list[Floats]:
-    at, handbook = result.knead, result.handbook
-    drawn = dough_draws(handbook, result.knowledge)
-    polar_wetness = dough.polar_volume[at] / dough.polar_demand[at]
-    fat = dough.oil_volume[at] + drawn.set_fat_worth * dough.set_volume[at]
-    oil_wetness = fat / dough.oil_demand[at]
+    handbook, drawn, powders = result.handbook, result.scene.drawn, result.mixture.powders
+    temperature = result.forecasts[variant].heat(result.knead)[0]
+    progress = result.scene.clock(powders, slice(result.knead, result.knead + 1)).progress
+    factors = uptake_factors(powders, handbook, result.knowledge)
+    polar_wetness = dough.polar_volume[0] / dough.polar_demand[0]
+    fat = dough.oil_volume[0] + drawn.set_fat_worth * dough.set_volume[0]
+    oil_wetness = fat / dough.oil_demand[0]
     limit = handbook.parameters["dissolved_limit"].si
     density = handbook.parameters["dissolved_density"].si
     parts = []
-    for j, powder in enumerate(result.mixture.powders):
+    for j, powder in enumerate(powders):
         share = result.mixture.powder_shares[variant, j]
-        could = dissolving(powder, result.temperature[variant, at], handbook)
+        could = dissolving(powder.solubility, temperature, handbook)
         if powder.solubility < limit:
             could = could * drawn.dissolved_factor
-        gone = dough.dissolved[at] * could
+        gone = dough.dissolved[0] * could
         solid = share * (1 - gone) if powder.solubility > 0 else np.full_like(gone, share)
-        drunk = drawn.demand_factor * result.clock.progress[powder.material_class][at]
-        drunk = drunk * result.factors[j] * solid
+        drunk = drawn.demand_factor * progress[powder.material_class][0]
+        drunk = drunk * factors[j] * solid
         polar, oil = demand_volumes(powder, handbook)
         parts.append(
-            share * gone / density / dough.polar_demand[at]
-            - polar_wetness * polar * drunk / dough.polar_demand[at]
-            - oil_wetness * oil * drunk / dough.oil_demand[at]
+            share * gone / density / dough.polar_demand[0]
+            - polar_wetness * polar * drunk / dough.polar_demand[0]
+            - oil_wetness * oil * drunk / dough.oil_demand[0]
         )
     return parts
