@@ -1,7 +1,5 @@
 """The foot of the window: keys of the part in use, the last step, when it was saved."""
 
-from datetime import datetime
-
 from PySide6.QtCore import QEvent, QSize
 from PySide6.QtGui import QPainter, QPaintEvent
 from PySide6.QtWidgets import QApplication, QSizePolicy, QWidget
@@ -32,8 +30,10 @@ class Foot(QWidget):
         self.setAccessibleName("Keys and last step")
         self.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Fixed)
         self.setFixedHeight(HEIGHT)
-        document.undo_stack.indexChanged.connect(lambda _: self._tell())
-        document.undo_stack.cleanChanged.connect(lambda _: self._tell())
+        # What the stack says is kept, for it speaks once more while it is taken down.
+        self._step, self._clean = document.undo_stack.undoText(), document.undo_stack.isClean()
+        document.undo_stack.undoTextChanged.connect(self._show_step)
+        document.undo_stack.cleanChanged.connect(self._show_clean)
         document.place_changed.connect(self._tell)
         document.refused.connect(self._refuse)
         application = QApplication.instance()
@@ -51,14 +51,12 @@ class Foot(QWidget):
         """What the last step was, or what was not taken over."""
         if self._refused is not None:
             return f"Not taken: {self._refused.problem}"
-        stack = self._document.undo_stack
-        return f"Ctrl Z takes back: {stack.undoText()}" if stack.canUndo() else ""
+        return f"Ctrl Z takes back: {self._step}" if self._step else ""
 
     @property
     def saved_text(self) -> str:
         """Whether and when the recipe was saved."""
-        saved_at: datetime | None = getattr(self._document, "saved_at", None)
-        clean = self._document.undo_stack.isClean()
+        saved_at, clean = self._document.saved_at, self._clean
         if self._document.path is None:
             return "not saved yet"
         if saved_at is None:
@@ -69,6 +67,14 @@ class Foot(QWidget):
         """Show what a command does in place of the keys; "" shows the keys again."""
         self._tip = tip
         self.update()
+
+    def _show_step(self, step: str) -> None:
+        self._step = step
+        self._tell()
+
+    def _show_clean(self, clean: bool) -> None:
+        self._clean = clean
+        self._tell()
 
     def _refuse(self, error: ReadableError | None) -> None:
         self._refused = error

@@ -79,6 +79,7 @@ def _told(result: Evaluation, variant: int, name: str) -> Causes:
     found = tuple(
         Cause(part.name, words(part), part.value, part.low, part.high)
         for part in parts(result, variant, name)
+        if words(part)
     )
     return Causes(title, found, "" if found else "No ingredient has a part in it.")
 
@@ -95,8 +96,9 @@ def _signed(value: float, digits: int) -> str:
 
 
 def _effect(value: float, digits: int, unit: str, more: str, less: str) -> str:
-    word = more if value > 0 else less
-    return f"{_signed(value, digits)}{unit} {word}"
+    """Return an effect in words; "" where it is too small to be told."""
+    figure = _signed(value, digits)
+    return f"{figure}{unit} {more if value > 0 else less}" if figure[0] in f"+{_MINUS}" else ""
 
 
 def _firmer(part: Part) -> str:

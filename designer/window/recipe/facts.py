@@ -278,6 +278,7 @@ class Facts(QWidget):
         self._document = document
         self._places: tuple[_Place, ...] = ()
         self._lines = 1
+        self._seen: tuple[object, ...] = ()
         self.setAccessibleName("Recipe and conditions")
         policy = QSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Fixed)
         policy.setHeightForWidth(True)
@@ -296,8 +297,12 @@ class Facts(QWidget):
             ("Tab", "next"),
         ]
 
-    def show_recipe(self, _recipe: Recipe) -> None:
+    def show_recipe(self, recipe: Recipe) -> None:
         """Show the facts of the recipe."""
+        seen = recipe.name, recipe.bench
+        if seen == self._seen:
+            return
+        self._seen = seen
         for field in self.fields.values():
             field.show_recipe()
         self.place()

@@ -21,7 +21,7 @@ from designer.wording.told import told
 __all__ = ["Headline", "broken"]
 
 INDENT, PITCH, SMALL_PITCH = 32, 32, 20
-_ABOVE, _BELOW = 4, 8
+_ABOVE, _BELOW = 4, 0
 _MARK = 20
 _WIDE = 1500
 """From this width on one line is enough; below it the room of two is kept, so that nothing jumps

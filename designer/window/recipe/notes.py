@@ -93,7 +93,7 @@ class NotesField(QTextEdit):
         self.document().setDocumentMargin(0)
         self.viewport().setAutoFillBackground(False)
         self.setPlaceholderText("Type what is worth remembering")
-        self.show_notes(document.recipe.notes)
+        self._write(document.recipe.notes)
 
     def show_notes(self, notes: str) -> None:
         """Show the notes of the recipe, unless others are being typed."""

@@ -42,6 +42,8 @@ ROW, TALL = theme.ROW, 38
 _STRIP, _RIGHT, _POINT, _UNIT, _PITCH = 140, 100, 56, 24, 54
 """Where the strip begins; from the right: where it ends, the decimal point, the unit; and how far
 columns stand apart."""
+_NAME = 132
+"""What the longest name takes."""
 _NARROW, _SHORTEST = 340, 64
 
 _Index = QModelIndex | QPersistentModelIndex
@@ -131,10 +133,11 @@ class _Row:
     readings: "Readings"
 
     def paint(self) -> None:
-        columns, faint = self.readings.columns, self.readings.is_working
+        columns, faint = self.readings.shown, self.readings.is_working
         token = "ink2" if faint else "ink"
         base = drawing.baseline(self.box.top(), self.box.height())
-        drawing.text(self.painter, 0, base, list(NAMES.values())[self.row], token=token)
+        name = list(NAMES.values())[self.row]
+        named = drawing.text(self.painter, 0, base, name, token=token)
         line = next((column.lines[self.row] for column in columns if column.active), None)
         if line is None:
             return
@@ -143,7 +146,11 @@ class _Row:
             end = self._single(line, base, token)
         else:
             end = self._columns(columns, base, token)
-        self._strip(line, others, base, token, end)
+        if line.missing or line.name == "firmness":
+            start = named + 12 if self.readings.strip_end is None else _STRIP
+            self._words(line, base, start, end - 8 - start, token)
+        else:
+            self._strip(line, others)
 
     def _single(self, line: Line, base: float, token: str) -> float:
         """Draw value and unit of the one variant; return where they begin."""
@@ -162,7 +169,9 @@ class _Row:
         value = f"{line.value} {line.unit}"
         whole = f"{value} ({line.interval})" if line.interval else value
         word = fonts.metrics(bold=True).horizontalAdvance(line.hand)
-        room = width - _STRIP - word - 12
+        name = fonts.metrics().horizontalAdvance(line.words) + 12
+        start = name if self.readings.strip_end is None else _STRIP
+        room = width - start - word - 12
         fits = fonts.metrics(fonts.SMALL).horizontalAdvance(whole) <= room
         shown = whole if fits else value
         return drawing.text_right(self.painter, width, base, shown, fonts.SMALL, token="ink2")
@@ -186,22 +195,20 @@ class _Row:
         drawing.text_right(self.painter, width, base, unit, fonts.SMALL, token="ink2")
         return begins
 
-    def _strip(
-        self, line: Line, others: tuple[Line, ...], base: float, token: str, end: float
-    ) -> None:
-        """Draw what stands between name and value, or why there is no value."""
-        if line.name == "firmness" or line.missing:
-            room = end - 8 - _STRIP
-            if line.missing:
-                # Its first words, where all of them do not fit: the rest is said when chosen.
-                fits = fonts.metrics(fonts.SMALL).horizontalAdvance(line.missing) <= room
-                words = line.missing if fits else line.missing.split(":")[0]
-                shown = drawing.elided(words, room, fonts.SMALL)
-                drawing.text(self.painter, _STRIP, base, shown, fonts.SMALL, token="ink2")
-            else:
-                shown = drawing.elided(line.hand, room, bold=True)
-                drawing.text(self.painter, _STRIP, base, shown, bold=True, token=token)
+    def _words(self, line: Line, base: float, start: float, room: float, token: str) -> None:
+        """Draw what a hand says of the firmness, or why there is no value."""
+        if line.missing:
+            # Its first words, where all of them do not fit: the rest is said when chosen.
+            fits = fonts.metrics(fonts.SMALL).horizontalAdvance(line.missing) <= room
+            words = line.missing if fits else line.missing.split(":")[0]
+            shown = drawing.elided(words, room, fonts.SMALL)
+            drawing.text(self.painter, start, base, shown, fonts.SMALL, token="ink2")
             return
+        shown = drawing.elided(line.hand, room, bold=True)
+        drawing.text(self.painter, start, base, shown, bold=True, token=token)
+
+    def _strip(self, line: Line, others: tuple[Line, ...]) -> None:
+        """Draw what stands between name and value."""
         right = self.readings.strip_end
         if right is None:
             return
@@ -282,6 +289,13 @@ class Readings(QWidget):
         return self._model.columns
 
     @property
+    def shown(self) -> tuple[Column, ...]:
+        """The columns there is room for: the active variant, and others as they fit."""
+        room = 1 + max(0, self.width() - _NAME - _POINT - _UNIT) // _PITCH
+        others = [column.number for column in self.columns if not column.active][: room - 1]
+        return tuple(c for c in self.columns if c.active or c.number in others)
+
+    @property
     def is_working(self) -> bool:
         """Whether what is shown is the result before the last edit."""
         return self._working.now
@@ -295,7 +309,7 @@ class Readings(QWidget):
     @property
     def strip_end(self) -> int | None:
         """Where strips end at this width; None where there is no room for them."""
-        end = self.width() - _RIGHT - _PITCH * (max(len(self.columns), 1) - 1)
+        end = self.width() - _RIGHT - _PITCH * (max(len(self.shown), 1) - 1)
         return end if self.width() >= _NARROW and end - _STRIP >= _SHORTEST else None
 
     def keys(self) -> list[tuple[str, str]]:
@@ -354,13 +368,14 @@ class Readings(QWidget):
     def paintEvent(self, _event: QPaintEvent) -> None:  # noqa: N802
         """Draw the head: what the readings are given for, or the numbers of the variants."""
         painter = QPainter(self)
-        if len(self.columns) < 2:
+        columns = self.shown
+        if len(columns) < 2:
             note = f"{self._moment}; block: known good" if self._moment else ""
             drawing.head(painter, self.width(), "Readings", note, "right")
             return
         drawing.head(painter, self.width(), "Readings")
-        count = len(self.columns)
-        for number, column in enumerate(self.columns):
+        count = len(columns)
+        for number, column in enumerate(columns):
             x = self.width() - _POINT - _PITCH * (count - 1 - number)
             symbols.draw_number(painter, QPointF(x, 13), column.number, column.active)
         room = self.width() - _POINT - _PITCH * (count - 1) - 16

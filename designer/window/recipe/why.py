@@ -1,7 +1,7 @@
 """Why a reading is what it is: the ingredients that move it most."""
 
-from PySide6.QtCore import QEvent, QRectF, QSize
-from PySide6.QtGui import QPainter, QPaintEvent
+from PySide6.QtCore import QEvent, QRectF, QSize, Qt
+from PySide6.QtGui import QFocusEvent, QKeyEvent, QPainter, QPaintEvent, QWheelEvent
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from designer.document import Document
@@ -15,8 +15,8 @@ from designer.wording.causes import Cause, Causes, causes
 
 __all__ = ["Why"]
 
-ROW = 20
-_LEAST = 4
+ROW = 18
+_LEAST = 2
 _NAME, _WORDS = 0.42, 12
 """Share of the width that names may take; gap before the words."""
 _BAR = 8
@@ -30,7 +30,9 @@ class Why(QWidget):
         self._document = document
         self._name = "firmness"
         self._causes = Causes("")
+        self._first = 0
         self.setAccessibleName("Why")
+        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Expanding)
         self.setMinimumHeight(drawing.HEAD + ROW * _LEAST)
         self._working = Working(document, self)
@@ -47,13 +49,24 @@ class Why(QWidget):
 
     @property
     def shown(self) -> tuple[Cause, ...]:
-        """The causes there is room for."""
-        room = (self.height() - drawing.HEAD) // ROW
-        return self._causes.causes[: max(room, _LEAST)]
+        """The causes there is room for, the largest unless further ones were asked for."""
+        room = max((self.height() - drawing.HEAD) // ROW, 1)
+        first = max(0, min(self._first, len(self._causes.causes) - room))
+        return self._causes.causes[first : first + room]
+
+    def keys(self) -> list[tuple[str, str]]:
+        """Return the keys that work here."""
+        return [("↑ ↓", "further ingredients"), ("Tab", "next")]
+
+    def scroll_by(self, rows: int) -> None:
+        """Show causes further down or up."""
+        last = max(0, len(self._causes.causes) - len(self.shown))
+        self._first = max(0, min(self._first + rows, last))
+        self.update()
 
     def show_reading(self, name: str) -> None:
         """Show why a reading is what it is."""
-        self._name = name
+        self._name, self._first = name, 0
         if self._document.evaluation is not None:
             self.show_evaluation(self._document.evaluation)
 
@@ -74,6 +87,34 @@ class Why(QWidget):
         self.setAccessibleDescription(f"{told.title}: {'; '.join(words) or told.missing}")
         self.update()
 
+    def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: N802
+        """Walk through the causes."""
+        steps = {Qt.Key.Key_Up: -1, Qt.Key.Key_Down: 1}
+        pages = {Qt.Key.Key_PageUp: -1, Qt.Key.Key_PageDown: 1}
+        far = len(self._causes.causes)
+        ends = {Qt.Key.Key_Home: -far, Qt.Key.Key_End: far}
+        key = Qt.Key(event.key())
+        if rows := steps.get(key, 0) or ends.get(key, 0) or pages.get(key, 0) * len(self.shown):
+            self.scroll_by(rows)
+        else:
+            event.ignore()
+
+    def wheelEvent(self, event: QWheelEvent) -> None:  # noqa: N802
+        """Walk through the causes."""
+        turned = event.angleDelta().y()
+        if turned:
+            self.scroll_by(-1 if turned > 0 else 1)
+
+    def focusInEvent(self, event: QFocusEvent) -> None:  # noqa: N802
+        """Show the focus."""
+        super().focusInEvent(event)
+        self.update()
+
+    def focusOutEvent(self, event: QFocusEvent) -> None:  # noqa: N802
+        """Show it no more."""
+        super().focusOutEvent(event)
+        self.update()
+
     def sizeHint(self) -> QSize:  # noqa: N802
         """Return room for six causes."""
         return QSize(388, drawing.HEAD + 6 * ROW)
@@ -88,6 +129,8 @@ class Why(QWidget):
         painter = QPainter(self)
         drawing.head(painter, self.width(), "Why", self._causes.title)
         token = "ink2" if self._working.now else "ink"
+        if self.hasFocus():
+            drawing.focus_mark(painter, QRectF(self.rect()))
         if not self._causes.causes:
             for number, row in enumerate(wrapped(self._causes.missing, self.width(), fonts.MEDIUM)):
                 base = drawing.baseline(drawing.HEAD + ROW * number, ROW)
