@@ -131,7 +131,7 @@ class Evaluator(QObject):
         from designer.evaluation.evaluate import evaluate
         from designer.wording.told import prepare
 
-        result = evaluate(recipe, self._handbook, self._knowledge)
+        result = evaluate(recipe, self._handbook, self._knowledge, before=self._last_result)
         # What is said of it too, so that the window has only to draw.
         prepare(result)
         return result

@@ -43,11 +43,12 @@ class StandIn:
         self.gate = threading.Event()
         self.gate.set()
         self.begun = threading.Semaphore(0)
-        self.asked = []
+        self.asked, self.given = [], []
         self.error = None
 
-    def __call__(self, recipe, *_):
+    def __call__(self, recipe, *_, before=None):
         self.asked.append(recipe)
+        self.given.append(before)
         self.begun.release()
         assert self.gate.wait(20)
         if self.error is not None:
@@ -63,7 +64,7 @@ class MapStandIn(StandIn):
         self.stopped = []
 
     def __call__(self, result, variant, stop, before):
-        super().__call__(result.recipe)
+        super().__call__(result.recipe, before=before)
         self.stopped.append(stop())
         return None if stop() else Result(result.recipe)
 

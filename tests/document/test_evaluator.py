@@ -139,18 +139,19 @@ def test_a_map_gives_up_when_something_newer_is_asked_for(qtbot, evaluator, hear
     assert heard.mapped[0][0] == named("new")
 
 
-def test_a_map_is_given_the_map_before(qtbot, evaluator, monkeypatch):
-    given = []
-
-    def shade(result, variant, stop, before):
-        given.append(before)
-        return result.recipe.name
-
-    monkeypatch.setattr("designer.evaluation.dough_map.dough_map", shade)
-    for name in ("one", "two"):
-        with qtbot.waitSignal(evaluator.mapped):
-            evaluator.request(named(name))
-    assert given == [None, "one"]
+def test_what_was_found_before_is_taken_over_also_from_a_stale_result(
+    qtbot, evaluator, heard, evaluation, shading
+):
+    evaluation.gate.clear()
+    evaluator.request(named("stale"))
+    begun(evaluation)
+    evaluator.request(named("one"))
+    evaluation.gate.set()
+    qtbot.waitUntil(lambda: len(heard.mapped) == 1)
+    with qtbot.waitSignal(evaluator.mapped):
+        evaluator.request(named("two"))
+    assert [before and before.recipe.name for before in evaluation.given] == [None, "stale", "one"]
+    assert [before and before.recipe.name for before in shading.given] == [None, "one"]
 
 
 def test_nothing_is_announced_after_the_end(qtbot, qapp, evaluator, heard, evaluation):
