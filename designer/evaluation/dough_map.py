@@ -301,9 +301,9 @@ def _again(before: DoughMap, task: Task, stop: Callable[[], bool]) -> DoughMap |
         shift, chance = None, before._plain
     else:
         moments = Moments.of(result)
+        own = result.forecasts[variant]
         strength, tack, crumble = (
-            array[variant, moments.at]
-            for array in (result.log_strength, result.tack_cut, result.crumble_cut)
+            array[moments.at] for array in (own.log_strength, own.tack_cut, own.crumble_cut)
         )
         true = moments.margins(strength, tack, crumble).astype(np.float32)
         met = _margins(field, None, np.array(mark[:1]), mark[1])[0]
