@@ -7,6 +7,7 @@ from PySide6.QtGui import (
     QContextMenuEvent,
     QFocusEvent,
     QKeyEvent,
+    QKeySequence,
     QMouseEvent,
     QPainter,
     QPaintEvent,
@@ -164,6 +165,17 @@ class FactField(QLineEdit):
                     step_name(self.fact, opened, opened), self._opened, self._gesture
                 )
         self._close()
+
+    def event(self, event: QEvent) -> bool:
+        """Let the window undo where there is nothing typed to take back."""
+        if event.type() == QEvent.Type.ShortcutOverride and isinstance(event, QKeyEvent):
+            undoes = event.matches(QKeySequence.StandardKey.Undo)
+            redoes = event.matches(QKeySequence.StandardKey.Redo)
+            is_typing = self.is_open and self.isModified()
+            if (undoes or redoes) and not is_typing:
+                event.ignore()
+                return False
+        return super().event(event)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: N802
         """Open, take over, give up, step."""

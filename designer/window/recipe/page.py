@@ -26,6 +26,7 @@ _LOWEST = 640
 """Height of the page in the lowest window without a message; with one, the page scrolls."""
 _FACTS, _HEADLINE, _NOTES, _WHY = 24, 36, 72, 64
 _SPACE = 10
+_LEAST_READINGS, _LEAST_WHY, _LEAST_CLOCK = 268, 46, 170
 
 
 @dataclass(frozen=True)
@@ -57,13 +58,17 @@ def places(size: QSize, wanted: dict[str, int]) -> Places:
     size : of the page
     wanted : height that "facts", "headline", "table", "readings" and "why" would like
     """
-    width, height = size.width(), max(size.height(), _LOWEST)
+    width = size.width()
     left, inner = theme.MARGIN, width - 2 * theme.MARGIN
     facts = max(_FACTS, wanted["facts"])
     parts = {"facts": QRect(left, 4, inner, facts)}
     parts["headline"] = QRect(left, 4 + facts, inner, max(_HEADLINE, wanted["headline"]))
     rule = parts["headline"].bottom() + 8
-    top, bottom = rule + _SPACE, height - 4
+    top = rule + _SPACE
+    # With a long sentence the page scrolls sooner, for nothing below it may be cut off.
+    least = _LEAST_READINGS + _LEAST_WHY + _SPACE + _LEAST_CLOCK
+    height = max(size.height(), _LOWEST, top + least + 4)
+    bottom = height - 4
     tall = bottom - top
 
     table_width = _between(width, 480, 648, 760)
@@ -78,10 +83,12 @@ def places(size: QSize, wanted: dict[str, int]) -> Places:
     readings_width = 250 if width < 1240 else _between(width, 388, 470, 540)
     map_width = rest - theme.GUTTER - readings_width
     clock = round(0.405 * tall)
+    if tall - clock - _SPACE < _LEAST_READINGS + _LEAST_WHY:
+        clock = max(tall - _SPACE - _LEAST_READINGS - _LEAST_WHY, _LEAST_CLOCK)
     upper = tall - clock - _SPACE
     parts["map"] = QRect(right, top, map_width, upper)
     edge = right + map_width + theme.GUTTER
-    readings = min(wanted["readings"], upper - min(_WHY, wanted["why"]))
+    readings = max(_LEAST_READINGS, min(wanted["readings"], upper - min(_WHY, wanted["why"])))
     parts["readings"] = QRect(edge, top, readings_width, readings)
     parts["why"] = QRect(edge, top + readings, readings_width, upper - readings)
     parts["clock"] = QRect(right, bottom - clock, rest, clock)

@@ -146,11 +146,18 @@ class _Row:
             end = self._single(line, base, token)
         else:
             end = self._columns(columns, base, token)
+        if line.missing and self._is_said_elsewhere(columns):
+            return
         if line.missing or line.name == "firmness":
             start = named + 12 if self.readings.strip_end is None else _STRIP
             self._words(line, base, start, end - 8 - start, token)
         else:
             self._strip(line, others)
+
+    def _is_said_elsewhere(self, columns: tuple[Column, ...]) -> bool:
+        """Return whether nothing has a value: the sentence says why, and here the row chosen."""
+        chosen = self.readings.view.currentIndex().row()
+        return self.row != chosen and all(one.missing for c in columns for one in c.lines)
 
     def _single(self, line: Line, base: float, token: str) -> float:
         """Draw value and unit of the one variant; return where they begin."""

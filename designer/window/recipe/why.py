@@ -16,7 +16,7 @@ from designer.wording.causes import Cause, Causes, causes
 __all__ = ["Why"]
 
 ROW = 18
-_LEAST = 2
+_LEAST = 1
 _NAME, _WORDS = 0.42, 12
 """Share of the width that names may take; gap before the words."""
 _BAR = 8

@@ -4,7 +4,7 @@ from itertools import pairwise
 
 import pytest
 from PySide6.QtCore import Qt
-from PySide6.QtGui import QAccessible
+from PySide6.QtGui import QAccessible, QAction, QKeySequence
 
 from designer.recipe import Recipe, Row
 from designer.window.recipe.facts import Facts
@@ -226,6 +226,35 @@ def test_a_step_beyond_what_is_possible_is_refused(qtbot, document, facts, told)
     qtbot.keyClick(field, KEY.Key_Up)
     assert document.recipe.bench.wanted == 1.0
     assert "outside" in told[-1].problem
+
+
+@pytest.mark.parametrize("is_open", [False, True])
+def test_ctrl_z_is_the_windows_while_nothing_is_typed(qtbot, document, facts, is_open):
+    action = QAction("Undo", facts)
+    action.setShortcut(QKeySequence("Ctrl+Z"))
+    action.triggered.connect(document.undo_stack.undo)
+    facts.addAction(action)
+    field, before = facts.fields["Room"], document.recipe
+    typed(qtbot, field, "24")
+    assert field.hasFocus()
+    if is_open:
+        qtbot.keyClick(field, KEY.Key_F2)
+    qtbot.keyClick(field, KEY.Key_Z, Qt.KeyboardModifier.ControlModifier)
+    assert document.recipe == before
+    assert plain(field.text()) == "21 °C"
+
+
+def test_ctrl_z_takes_back_typing_first(qtbot, document, facts):
+    document.edit("Bath", document.recipe.with_bench(bath=350.15))
+    action = QAction("Undo", facts)
+    action.setShortcut(QKeySequence("Ctrl+Z"))
+    action.triggered.connect(document.undo_stack.undo)
+    facts.addAction(action)
+    field = facts.fields["Room"]
+    typed(qtbot, field, "24", None)
+    qtbot.keyClick(field, KEY.Key_Z, Qt.KeyboardModifier.ControlModifier)
+    assert document.recipe.bench.bath == 350.15
+    assert plain(field.text()) == "21 °C"
 
 
 def test_tab_walks_through_the_facts_in_their_order(qtbot, facts):

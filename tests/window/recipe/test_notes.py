@@ -2,6 +2,7 @@
 
 import pytest
 from PySide6.QtCore import Qt
+from PySide6.QtGui import QAction, QKeySequence
 from PySide6.QtWidgets import QLineEdit, QVBoxLayout, QWidget
 
 from designer.errors import ReadableError
@@ -113,8 +114,15 @@ def test_a_long_message_takes_the_lines_it_needs_and_stays_inside(document, note
 
 
 def test_ctrl_z_takes_back_typing_first_and_is_left_to_the_window_then(qtbot, document, notes):
+    action = QAction("Undo", notes.outer)
+    action.setShortcut(QKeySequence("Ctrl+Z"))
+    action.triggered.connect(document.undo_stack.undo)
+    notes.outer.addAction(action)
+    document.edit("Bath", document.recipe.with_bench(bath=350.15))
     notes.field.setFocus()
     qtbot.keyClicks(notes.field, "x")
     qtbot.keyClick(notes.field, KEY.Key_Z, CONTROL)
     assert notes.field.toPlainText() == ""
-    assert document.undo_stack.count() == 0
+    assert document.recipe.bench.bath == 350.15
+    qtbot.keyClick(notes.field, KEY.Key_Z, CONTROL)
+    assert document.recipe.bench.bath == 343.15
