@@ -1,15 +1,477 @@
-"""The dough map."""
+"""The dough map: how the mix would knead elsewhere, and a mark that carries the recipe there."""
 
-from PySide6.QtWidgets import QWidget
+import math
+
+from PySide6.QtCore import QAbstractAnimation, QPointF, Qt, QTimer, QVariantAnimation
+from PySide6.QtGui import QFocusEvent, QKeyEvent, QPainter, QPaintEvent
+from PySide6.QtWidgets import QSizePolicy, QStyle, QVBoxLayout, QWidget
 
 from designer.document import Document
+from designer.errors import ReadableError
+from designer.evaluation.dough_map import DoughMap
+from designer.evaluation.evaluate import Evaluation
+from designer.evaluation.mixture import mix
+from designer.evaluation.practice import practice_recipe
+from designer.evaluation.readings import outside_model, state
+from designer.recipe import Recipe, resolve
+from designer.window import fonts, theme
+from designer.window.actions import actions
+from designer.window.figures import joined
+from designer.window.recipe.map_handle import Grip, Spot
+from designer.window.recipe.map_plot import MapPlot
 
-__all__ = ["DoughMapView"]
+__all__ = ["SLIDE", "DoughMapView"]
+
+SLIDE = 120
+"""How long a mark slides to its new place [ms]; 0 turns it off."""
+
+_STEP = Spot(0.005, 0.001)
+"""How far an arrow key goes."""
+
+_BURST = 1000
+"""Arrow keys that follow each other within this time [ms] are one undo step."""
+
+_WORKING = 300
+"""After this time [ms] without a result the map says that it is being worked on."""
+
+_GRAB = 16.0
+
+_TEXT = "Move on the map"
+_EMPTY = "Add a powder and a liquid to see how it kneads."
+
+_ARROWS = {
+    Qt.Key.Key_Left: (-1, 0),
+    Qt.Key.Key_Right: (1, 0),
+    Qt.Key.Key_Up: (0, 1),
+    Qt.Key.Key_Down: (0, -1),
+}
+
+
+class _Head(QWidget):
+    """The title, what the shading means, and whether a new map is on its way."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.is_working = False
+        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+        self.setFixedHeight(theme.ROW)
+
+    def paintEvent(self, _event: QPaintEvent) -> None:  # noqa: N802
+        """Draw the words."""
+        painter, used = QPainter(self), theme.now()
+        painter.setFont(fonts.font(bold=True))
+        painter.setPen(used.colour("ink"))
+        painter.drawText(QPointF(0, 16), "Dough map")
+        start = fonts.metrics(bold=True).horizontalAdvance("Dough map") + 10
+        small = fonts.metrics(fonts.SMALL)
+        end = float(self.width())
+        painter.setFont(fonts.font(fonts.SMALL))
+        painter.setPen(used.colour("ink2"))
+        if self.is_working:
+            end -= small.horizontalAdvance("working")
+            painter.drawText(QPointF(end, 16), "working")
+        for words in (
+            "clear: kneads clean.  tint: how it would fail, stronger the likelier",
+            "clear: kneads clean.  tint: how it fails",
+            "clear: kneads clean",
+        ):
+            if start + small.horizontalAdvance(words) <= end - 8 * self.is_working:
+                painter.drawText(QPointF(start, 16), words)
+                break
 
 
 class DoughMapView(QWidget):
-    """The dough map."""
+    """The dough map of the active variant, with the marks of all.
+
+    The active mark is dragged, or moved by arrow keys, and the recipe follows.
+    """
 
     def __init__(self, document: Document) -> None:
         super().__init__()
         self._document = document
+        self.setAccessibleName("Dough map")
+        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        self.head, self.plot = _Head(), MapPlot()
+        layout = QVBoxLayout(self)
+        layout.setContentsMargins(0, 0, 0, 0)
+        layout.setSpacing(0)
+        layout.addWidget(self.head)
+        layout.addWidget(self.plot, 1)
+        self.setMinimumSize(200, 160)
+        self._grip: Grip | None = None  # by the pointer
+        self._keyed: Grip | None = None  # by arrow keys
+        self._held_at = QPointF()
+        self._offset = QPointF()
+        self._is_moving = False
+        self._waiting: DoughMap | None = None
+        self._chart: DoughMap | None = None
+        self._there: dict[str, Spot] = {}
+        self._slide = QVariantAnimation(self, startValue=0.0, endValue=1.0)
+        self._slide_from: dict[str, Spot] = {}
+        self._slide.valueChanged.connect(self._show_slide)
+        self._burst = QTimer(self, singleShot=True, interval=_BURST)
+        self._burst.timeout.connect(self._end_burst)
+        self._late = QTimer(self, singleShot=True, interval=_WORKING)
+        self._late.timeout.connect(lambda: self._show_working(True))
+        self.commands = actions(self, {"usual_recipes": self._toggle_usual})
+        self._connect()
+
+    def _connect(self) -> None:
+        document, plot = self._document, self.plot
+        plot.pressed.connect(self._press)
+        plot.dragged.connect(self._drag)
+        plot.released.connect(self._release)
+        document.changed.connect(self._show_recipe)
+        document.evaluated.connect(self._show_evaluation)
+        document.failed.connect(self._show_failure)
+        document.mapped.connect(self.show_map)
+        if (chart := getattr(document, "dough_map", None)) is not None:
+            self.show_map(chart)
+        if document.evaluation is not None:
+            self._show_evaluation(document.evaluation)
+        else:
+            self._late.start()
+
+    # --- what the document tells
+
+    def show_map(self, chart: DoughMap) -> None:
+        """Show the shading of a map; during a drag it waits, for the mix stays the same."""
+        if self._grip is not None:
+            self._waiting = chart
+            return
+        self._chart = chart
+        self.plot.show_chart(chart)
+        self._show_message()
+
+    def _show_recipe(self, recipe: Recipe) -> None:
+        self._late.start()
+        if self._is_moving:
+            return
+        # Somebody else changed the recipe: what was held is another one now.
+        self._let_go()
+        self._there = {n: spot for n, spot in self._there.items() if n in recipe.numbers}
+        self.plot.show_points(self._there, recipe.active.number)
+
+    def _show_evaluation(self, result: Evaluation) -> None:
+        self._show_working(False)
+        before = self._there
+        across = result.mixture.liquid_to_powder.tolist()
+        up = result.mixture.melt_fraction.tolist()
+        self._there = {
+            number: Spot(x, y)
+            for number, x, y in zip(result.recipe.numbers, across, up, strict=True)
+        }
+        self.plot.good_batches = [
+            Spot(*point) for point in getattr(self._document, "good_batches", ())
+        ]
+        for grip in (self._grip, self._keyed):
+            if grip is not None:
+                # The hand is ahead of the result.
+                self._there[result.recipe.active.number] = grip.spot
+        if self._chart is not None and self.plot.field is None and not self._chart.reason:
+            self.plot.show_chart(self._chart)
+        self._show_message()
+        self._go_to(before)
+        self.setAccessibleDescription(self._spoken(result))
+
+    def _show_failure(self, error: ReadableError) -> None:
+        self._show_working(False)
+        self._there = {}
+        self._chart = None
+        self.plot.show_chart(None)
+        self.plot.show_points({}, "")
+        self._show_message(error)
+        self.setAccessibleDescription(self.plot.message)
+
+    def _show_message(self, error: ReadableError | None = None) -> None:
+        """Say in the middle of the plot why there is nothing to see."""
+        phases = {row.phase for row in self._document.recipe.rows}
+        text = ""
+        if error is not None:
+            text = f"{error.title}: {error.problem}" if {"powder", "liquid"} <= phases else _EMPTY
+        elif self._is_empty():
+            text = _EMPTY
+        elif self._chart is not None:
+            text = self._chart.reason
+        self.plot.message = text
+        self.plot.viewport().update()
+
+    def _is_empty(self) -> bool:
+        """Return whether the active variant has no powder, or no liquid."""
+        spot = self._there.get(self._document.recipe.active.number)
+        return spot is not None and not (math.isfinite(spot.x) and spot.x > 0)
+
+    def _show_working(self, is_working: bool) -> None:
+        self._late.stop()
+        self.head.is_working = self.plot.is_working = is_working
+        self.head.update()
+        self.plot.viewport().update()
+
+    # --- the marks
+
+    def _go_to(self, before: dict[str, Spot]) -> None:
+        """Show the marks where they are now, sliding from where they were after an edit."""
+        active = self._document.recipe.active.number
+        still = self._grip is not None or self._keyed is not None or not self._moves()
+        if still or not self._leaps(before) or not self.plot.isVisible():
+            self._slide.stop()
+            self.plot.show_points(self._there, active)
+            return
+        if self._slide.state() != QAbstractAnimation.State.Running:
+            self._slide_from = before
+        self._slide.stop()
+        self._slide.setDuration(SLIDE)
+        self._slide.start()
+
+    def _leaps(self, before: dict[str, Spot]) -> bool:
+        """Return whether the same marks are now elsewhere, by a pixel at least."""
+        ways = [
+            self.plot.place(spot) - self.plot.place(before[number])
+            for number, spot in self._there.items()
+            if number in before
+        ]
+        return len(ways) == len(before) and any(way.manhattanLength() > 1 for way in ways)
+
+    def _moves(self) -> bool:
+        """Return whether anything may move by itself: the system may not want it."""
+        hint = QStyle.StyleHint.SH_Widget_Animation_Duration
+        return SLIDE > 0 and self.style().styleHint(hint, None, self) > 0
+
+    def _show_slide(self, part: float) -> None:
+        shown = {}
+        for number, end in self._there.items():
+            start = self._slide_from.get(number, end)
+            can = math.isfinite(start.x) and math.isfinite(end.x)
+            shown[number] = (
+                Spot(
+                    start.x + part * (end.x - start.x),
+                    start.y + part * (end.y - start.y),
+                )
+                if can
+                else end
+            )
+        if part >= 1:
+            shown = self._there
+        self.plot.show_points(shown, self._document.recipe.active.number)
+
+    def show_usual_recipes(self, is_on: bool) -> None:
+        """Show usual recipes as crosses, or not."""
+        self.plot.usual = self._usual_recipes() if is_on else ()
+        self.plot.viewport().update()
+
+    def _toggle_usual(self) -> None:
+        self.show_usual_recipes(self.commands["usual_recipes"].isChecked())
+
+    def _usual_recipes(self) -> list[Spot]:
+        handbook = self._document.handbook
+        recipe = practice_recipe(handbook)
+        mixture = mix(recipe, resolve(recipe), handbook)
+        return [
+            Spot(x, y)
+            for x, y in zip(
+                mixture.liquid_to_powder.tolist(), mixture.melt_fraction.tolist(), strict=True
+            )
+        ]
+
+    # --- moving the active mark
+
+    def _gripped(self) -> Grip | None:
+        """Return a new grip on the active variant, or None where there is nothing to move."""
+        number = self._document.recipe.active.number
+        spot = self._there.get(number)
+        if spot is None or self._is_empty():
+            return None
+        self._slide.stop()
+        self.plot.show_points(self._there, number)
+        return Grip(
+            self._document.recipe,
+            number,
+            self._document.handbook,
+            spot,
+            self._document.new_gesture(),
+        )
+
+    def _press(self, point: QPointF) -> None:
+        self.setFocus(Qt.FocusReason.MouseFocusReason)
+        self._end_burst()
+        mark = self.plot.active_mark()
+        if mark is None:
+            return
+        way = point - mark.shown
+        if math.hypot(way.x(), way.y()) > _GRAB:
+            return
+        self._grip = self._gripped()
+        self._held_at, self._offset = point, way
+        self.plot.viewport().setCursor(Qt.CursorShape.ClosedHandCursor)
+
+    def _drag(self, point: QPointF, is_straight: bool) -> None:
+        grip = self._grip
+        if grip is None:
+            return
+        wanted = self.plot.spot(point - self._offset)
+        if is_straight:
+            way = point - self._held_at
+            if abs(way.x()) >= abs(way.y()):
+                wanted = Spot(wanted.x, grip.origin.y)
+            else:
+                wanted = Spot(grip.origin.x, wanted.y)
+        self._carry(grip, wanted)
+
+    def _carry(self, grip: Grip, wanted: Spot) -> None:
+        """Bring the recipe to a point of the map, or to the border before it."""
+        recipe = grip.move(wanted, self.plot.scale())
+        number = self._document.recipe.active.number
+        self._there = {**self._there, number: grip.spot}
+        self.plot.note = grip.problem.problem if grip.problem is not None else ""
+        self.plot.show_points(self._there, number)
+        self._edit(recipe, grip.gesture)
+
+    def _edit(self, recipe: Recipe, gesture: int) -> None:
+        self._is_moving = True
+        try:
+            self._document.edit(_TEXT, recipe, gesture)
+        finally:
+            self._is_moving = False
+
+    def _release(self) -> None:
+        self._let_go()
+
+    def _restore(self, grip: Grip) -> None:
+        """Take the drag back: no step is left of it."""
+        self._there = {**self._there, self._document.recipe.active.number: grip.origin}
+        self._edit(grip.start, grip.gesture)
+        self._let_go()
+        self.plot.show_points(self._there, self._document.recipe.active.number)
+
+    def _let_go(self) -> None:
+        self._end_burst()
+        if self._grip is None:
+            return
+        self._grip = None
+        self.plot.note = ""
+        self.plot.viewport().setCursor(Qt.CursorShape.OpenHandCursor)
+        if self._waiting is not None:
+            chart, self._waiting = self._waiting, None
+            self.show_map(chart)
+        self.plot.viewport().update()
+
+    def _end_burst(self) -> None:
+        self._burst.stop()
+        if self._keyed is not None:
+            self._keyed = None
+            self.plot.note = ""
+            self.plot.viewport().update()
+
+    # --- keys and focus
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: N802
+        """Move the mark by arrow keys; Esc takes a drag back, or leaves to the table."""
+        if event.key() == Qt.Key.Key_Escape and self._grip is not None:
+            self._restore(self._grip)
+            return
+        wanted = _ARROWS.get(Qt.Key(event.key()))
+        held = event.modifiers() & ~Qt.KeyboardModifier.KeypadModifier
+        size = {
+            Qt.KeyboardModifier.NoModifier: 1.0,
+            Qt.KeyboardModifier.ShiftModifier: 10.0,
+            Qt.KeyboardModifier.ControlModifier: 0.1,
+        }.get(held)
+        if wanted is None or size is None or self._grip is not None:
+            super().keyPressEvent(event)
+            return
+        self._step(wanted[0] * size, wanted[1] * size)
+
+    def _step(self, across: float, up: float) -> None:
+        if self._keyed is None:
+            self._keyed = self._gripped()
+        if self._keyed is None:
+            return
+        plot, spot = self.plot, self._keyed.spot
+        wanted = Spot(
+            min(max(spot.x + across * _STEP.x, plot.x.low), plot.x.high) if across else spot.x,
+            min(max(spot.y + up * _STEP.y, plot.y.low / 100), plot.y.high / 100) if up else spot.y,
+        )
+        self._burst.start()
+        self._carry(self._keyed, wanted)
+
+    def focusInEvent(self, event: QFocusEvent) -> None:  # noqa: N802
+        """Draw the focus round the mark."""
+        super().focusInEvent(event)
+        self.plot.is_focused = True
+        self.plot.viewport().update()
+
+    def focusOutEvent(self, event: QFocusEvent) -> None:  # noqa: N802
+        """End a burst of arrow keys."""
+        super().focusOutEvent(event)
+        self._end_burst()
+        self.plot.is_focused = False
+        self.plot.viewport().update()
+
+    def keys(self) -> list[tuple[str, str]]:
+        """Return the keys of the map and what they do."""
+        return [
+            ("← →", "liquid : powder 0.005"),
+            ("↑ ↓", "melt phase 0.1"),
+            ("Shift", "× 10"),
+            ("Ctrl", "÷ 10"),
+            ("Esc", "table"),
+        ]
+
+    # --- words and numbers
+
+    def _spoken(self, result: Evaluation) -> str:
+        return " ".join(
+            _sentence(result, place, number) for place, number in enumerate(result.recipe.numbers)
+        )
+
+    def numbers(self) -> tuple[tuple[str, ...], list[tuple[str, ...]]]:
+        """Return the map as a table: header, then the variants, then a coarse raster."""
+        header = ("point", "liquid : powder, g/g", "melt phase, %", "clean, of 20", "else")
+        rows: list[tuple[str, ...]] = []
+        result = self._document.evaluation
+        for place, number in enumerate(result.recipe.numbers if result else ()):
+            assert result is not None
+            spot = self._there[number]
+            chance = f"{round(20 * float(result.clean_knead_chance[place]))}"
+            rows.append(
+                (
+                    f"variant {number}",
+                    f"{spot.x:.2f}" if math.isfinite(spot.x) else "no powder",
+                    f"{100 * spot.y:.1f}",
+                    "no forecast" if outside_model(result, place) else chance,
+                    state(result, place),
+                )
+            )
+        field = self.plot.field
+        if field is not None:
+            chart = field.chart
+            for row in range(0, chart.y.size, (chart.y.size - 1) // 4):
+                for column in range(0, chart.x.size, (chart.x.size - 1) // 6):
+                    rows.append(self._raster_row(row, column))
+        return header, rows
+
+    def _raster_row(self, row: int, column: int) -> tuple[str, ...]:
+        field = self.plot.field
+        assert field is not None
+        chart = field.chart
+        x, y = float(chart.x[column]), float(chart.y[row])
+        chance = f"{round(20 * float(chart.chance[row, column]))}"
+        if field.silent[row, column]:
+            is_near = chart.reachable[row, column]
+            chance = "no forecast" if is_near else "out of reach"
+        return "map", f"{x:.2f}", f"{100 * y:.1f}", chance, field.state_at(x, y)
+
+
+def _sentence(result: Evaluation, place: int, number: str) -> str:
+    """Return where a variant lies, as it is said aloud."""
+    ratio = float(result.mixture.liquid_to_powder[place])
+    liquid = f"liquid to powder {ratio:.2f}" if math.isfinite(ratio) else "no powder"
+    melt = joined(float(result.mixture.melt_fraction[place]), "melt_fraction")
+    where = f"{liquid}, melt phase {melt}"
+    if why := outside_model(result, place):
+        return f"Variant {number}: {where}; no forecast, {why}."
+    clean = round(20 * float(result.clean_knead_chance[place]))
+    return (
+        f"Variant {number}: {where}; kneads clean in {clean} of 20; "
+        f"it lies among {state(result, place)} doughs."
+    )

@@ -1,0 +1,156 @@
+"""The numbers of the variants on the dough map, and the handle of the active one."""
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from PySide6.QtCore import QPointF, QRectF, Qt
+from PySide6.QtGui import QPainter, QPen, QPolygonF
+
+from designer.window import symbols, theme
+
+__all__ = ["CLOSEST", "Mark", "marks", "paint_marks"]
+
+CLOSEST = 22.0
+"""Numbers nearer to each other than this [px] are drawn apart."""
+
+_RADIUS = 10.0
+_HANDLE = 24.0
+_WEDGE = 19.0
+"""How far from the middle the wedges of the handle stand."""
+
+
+@dataclass(frozen=True)
+class Mark:
+    """The number of a variant on the map, in px.
+
+    Attributes
+    ----------
+    place : where its recipe is, or the nearest point of the edge
+    shown : where its number is drawn
+    beyond : -1, 0 or 1 across and down: to which side its recipe lies off the map
+    """
+
+    number: str
+    active: bool
+    place: QPointF
+    shown: QPointF
+    beyond: tuple[int, int] = (0, 0)
+
+    @property
+    def box(self) -> QRectF:
+        """What it takes up, its handle too."""
+        return _around(self.shown, _HANDLE if self.active else _RADIUS + 1)
+
+
+def marks(area: QRectF, points: Mapping[str, QPointF], active: str) -> list[Mark]:
+    """Return the marks of variants, the active one last; those that would cover it stand aside."""
+    placed: list[Mark] = []
+    for number in sorted(points, key=lambda one: one != active):
+        point = points[number]
+        inside = QPointF(
+            min(max(point.x(), area.left() + _RADIUS + 4), area.right() - _RADIUS - 4),
+            min(max(point.y(), area.top() + _RADIUS + 4), area.bottom() - _RADIUS - 4),
+        )
+        beyond = (
+            (point.x() > area.right() + 0.5) - (point.x() < area.left() - 0.5),
+            (point.y() > area.bottom() + 0.5) - (point.y() < area.top() - 0.5),
+        )
+        is_off = any(beyond)
+        # On the map a number stands on its recipe, even when the edge cuts into the ring.
+        place = inside if is_off else point
+        shown = _free(place, area, placed)
+        placed.append(Mark(number, number == active, place, shown, beyond))
+    return placed[::-1]
+
+
+def _free(place: QPointF, area: QRectF, placed: Sequence[Mark]) -> QPointF:
+    """Return the place, or the nearest one beside it where no number is."""
+
+    def near(point: QPointF) -> float:
+        return min((_length(point - mark.shown) for mark in placed), default=math.inf)
+
+    if near(place) >= CLOSEST:
+        return place
+    best, room = place, -1.0
+    for away in (34.0, 46.0, 58.0):
+        # From the upper right round: away from where a hand comes from.
+        for turn in range(12):
+            angle = math.radians(45 + 30 * turn)
+            point = place + QPointF(away * math.cos(angle), -away * math.sin(angle))
+            if not area.adjusted(11, 11, -11, -11).contains(point):
+                continue
+            if near(point) >= CLOSEST + 4:
+                return point
+            if near(point) > room:
+                best, room = point, near(point)
+    return best
+
+
+def paint_marks(painter: QPainter, shown: Sequence[Mark], area: QRectF, is_focused: bool) -> None:
+    """Draw marks, the active one with its handle, and round it the focus."""
+    used = theme.now()
+    painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+    for mark in shown:
+        if mark.place != mark.shown:
+            painter.setPen(QPen(used.colour("ink"), 1))
+            painter.setBrush(used.colour("ink"))
+            painter.drawLine(mark.place, mark.shown)
+            painter.drawEllipse(mark.place, 2, 2)
+    for mark in shown:
+        if mark.active:
+            _paint_handle(painter, mark, [one for one in shown if one is not mark])
+            if is_focused:
+                _paint_focus(painter, mark)
+        if any(mark.beyond):
+            _paint_way_out(painter, mark, area)
+        symbols.draw_number(painter, mark.shown, mark.number, mark.active)
+
+
+def _paint_handle(painter: QPainter, mark: Mark, others: Sequence[Mark]) -> None:
+    """Draw four wedges, but for one that another number would lie under."""
+    used = theme.now()
+    painter.setPen(QPen(used.colour("paper", 0.82), 1))
+    painter.setBrush(used.colour("accent"))
+    for turn in range(4):
+        angle = math.pi / 2 * turn
+        way = QPointF(math.cos(angle), math.sin(angle))
+        at = mark.shown + way * _WEDGE
+        if all(_length(at - one.shown) > _RADIUS + 5 for one in others):
+            painter.drawPolygon(_wedge(at, way))
+
+
+def _paint_focus(painter: QPainter, mark: Mark) -> None:
+    used = theme.now()
+    painter.setBrush(Qt.BrushStyle.NoBrush)
+    painter.setPen(QPen(used.colour("paper"), 4))
+    painter.drawEllipse(mark.shown, 12.5, 12.5)
+    painter.setPen(QPen(used.colour("accent"), 2))
+    painter.drawEllipse(mark.shown, 13, 13)
+
+
+def _paint_way_out(painter: QPainter, mark: Mark, area: QRectF) -> None:
+    """Draw a small wedge at the edge beyond which the recipe lies."""
+    across, down = mark.beyond
+    edge = QPointF(
+        area.right() if across > 0 else area.left() if across < 0 else mark.shown.x(),
+        area.bottom() if down > 0 else area.top() if down < 0 else mark.shown.y(),
+    )
+    way = QPointF(across, down) / math.hypot(across, down)
+    painter.setPen(Qt.PenStyle.NoPen)
+    painter.setBrush(theme.now().colour("accent" if mark.active else "ink"))
+    painter.drawPolygon(_wedge(edge - way * 2.5, way))
+
+
+def _wedge(at: QPointF, way: QPointF) -> QPolygonF:
+    """Return a wedge 9 px wide and 5 long that points a way."""
+    side = QPointF(-way.y(), way.x())
+    return QPolygonF([at + way * 2.5, at - way * 2.5 + side * 4.5, at - way * 2.5 - side * 4.5])
+
+
+def _around(point: QPointF, radius: float) -> QRectF:
+    return QRectF(point.x() - radius, point.y() - radius, 2 * radius, 2 * radius)
+
+
+def _length(way: QPointF) -> float:
+    return math.hypot(way.x(), way.y())
