@@ -1,9 +1,11 @@
 """One worker: the newest wins, results belong to the recipe as it is, nothing kills it."""
 
+import gc
 import sys
 
 import pytest
 
+from designer.document import evaluator as workers
 from designer.document.evaluator import Evaluator
 from designer.evaluation import evaluate as evaluating
 from designer.recipe import Recipe, file
@@ -166,6 +168,13 @@ def test_nothing_is_announced_after_the_end(qtbot, qapp, evaluator, heard, evalu
 
 def test_the_worker_gives_the_interpreter_back_to_the_window_every_millisecond(evaluator):
     assert sys.getswitchinterval() <= 0.001
+
+
+def test_a_full_collection_passes_over_what_was_loaded_before_the_first_result(qtbot, evaluator):
+    gc.unfreeze()
+    workers._set_loaded_aside.cache_clear()
+    evaluator.request(named("one"))
+    qtbot.waitUntil(lambda: gc.get_freeze_count() > 10_000)
 
 
 def test_a_burst_of_edits_leads_to_few_evaluations_and_one_result(
