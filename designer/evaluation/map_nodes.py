@@ -157,13 +157,17 @@ class Field:
     polar_demand: Floats
     weights: Small
 
-    def margins_at(self, x: Floats, y: float) -> Small:
-        """Return the margins (points, 2, moments, draws) at points of one melt phase."""
+    def row_of_nodes(self, y: float) -> Small:
+        """Return the margins (across, 2, moments, draws) at the nodes of a melt phase."""
         up = self._weights_up(np.array([y]), 3)[0].astype(np.float32)
-        across = self._weights_across(x, np.full(x.shape, y), 3).astype(np.float32)
-        nodes = (up @ self.margins.reshape(up.size, -1)).reshape(self.across.size, -1)
-        margins: Small = (across @ nodes).reshape(x.size, *self.margins.shape[2:])
-        return margins
+        # Not by "@": matrices of that size are shared out to threads, which the window needs.
+        nodes: Small = np.einsum("u,u...->...", up, self.margins)
+        return nodes
+
+    def weights_across(self, x: Floats, y: float) -> Small:
+        """Return what each node of a row weighs at points of it: (points, across)."""
+        weights: Small = self._weights_across(x, np.full(x.shape, y), 3).astype(np.float32)
+        return weights
 
     def on_raster(self, values: Floats, x: Floats, y: Floats, degree: int = 3) -> Floats:
         """Return values (up, across, ...) of the nodes on a raster: (rows, columns, ...)."""

@@ -1,4 +1,7 @@
-"""The dough map costs few units; the milliseconds are printed and decide nothing."""
+"""The dough map costs few units; the milliseconds are printed and decide nothing.
+
+Work this long is interrupted where others use the machine, so processor time is compared.
+"""
 
 import time
 from pathlib import Path
@@ -19,12 +22,21 @@ pytestmark = pytest.mark.speed
 
 
 def best(call, repeats):
-    times = []
+    """Return the least processor time and the least time of a call [s]."""
+    worked, passed = [], []
     for _ in range(repeats):
-        start = time.perf_counter()
+        start = time.process_time(), time.perf_counter()
         call()
-        times.append(time.perf_counter() - start)
-    return min(times)
+        worked.append(time.process_time() - start[0])
+        passed.append(time.perf_counter() - start[1])
+    return min(worked), min(passed)
+
+
+def longest_wait(result):
+    """Return the longest processor time [s] for which a map does not ask whether to stop."""
+    asked = [time.process_time()]
+    dough_map(result, 0, lambda: asked.append(time.process_time()))
+    return float(max(np.diff([*asked, time.process_time()])))
 
 
 def test_a_map_costs_few_units_and_can_be_stopped_soon(record_property):
@@ -34,21 +46,17 @@ def test_a_map_costs_few_units_and_can_be_stopped_soon(record_property):
     result = evaluate(recipe, BOOK, known)
     first = dough_map(result, 0)
     there = evaluate(moved(recipe, "1", BOOK, 0.33, 0.17), BOOK, known)
-    asked = []
     measured = {
-        "map": best(lambda: dough_map(result, 0), 7),
-        "map again after a move": best(lambda: dough_map(there, 0, before=first), 7),
+        "map": best(lambda: dough_map(result, 0), 9),
+        "map again after a move": best(lambda: dough_map(there, 0, before=first), 9),
     }
-    unit = best(lambda: np.exp(values), 40)
-    gaps = []
-    for _ in range(5):
-        asked = [time.perf_counter()]
-        dough_map(result, 0, lambda asked=asked: asked.append(time.perf_counter()))
-        gaps.append(max(np.diff([*asked, time.perf_counter()])))
-    measured["longest wait for a stop"] = min(gaps)
-    for name, seconds in measured.items():
-        record_property(name, f"{1000 * seconds:.1f} ms, {seconds / unit:.0f} units")
-        print(f"{name}: {1000 * seconds:.1f} ms, {seconds / unit:.0f} of {1000 * unit:.2f} ms")
-    assert measured["map"] <= 400 * unit
-    assert measured["map again after a move"] <= 60 * unit
-    assert measured["longest wait for a stop"] <= 100 * unit
+    unit, _ = best(lambda: np.exp(values), 40)
+    waits = [longest_wait(result) for _ in range(5)]
+    measured["longest wait for a stop"] = (min(waits), min(waits))
+    for name, (worked, passed) in measured.items():
+        told = f"{1000 * passed:.1f} ms, {worked / unit:.0f} units of {1000 * unit:.2f} ms"
+        record_property(name, told)
+        print(f"{name}: {told}")
+    assert measured["map"][0] <= 400 * unit
+    assert measured["map again after a move"][0] <= 80 * unit
+    assert measured["longest wait for a stop"][0] <= 60 * unit
