@@ -8,8 +8,9 @@ import pytest
 
 from designer import handbook as handbooks
 from designer.evaluation import knowledge as knowledges
-from designer.evaluation.clock_bands import dough_cuts, dough_until
+from designer.evaluation.clock_bands import dough_cuts, dough_until, may_crumble
 from designer.evaluation.evaluate import evaluate
+from designer.evaluation.readings import state
 from designer.recipe import file
 
 DEMOS = Path(__file__).parents[2] / "demo_recipes"
@@ -68,3 +69,19 @@ def test_a_dough_is_shown_through_all_of_the_kneading_window():
     assert dough_until(soon, 0) == soon.conditions.window[1] == 1200
     late = opened("oat_bar", knead=(300.0, 5400.0))
     assert dough_until(late, 0) >= 5400
+
+
+@pytest.mark.parametrize("name", sorted(path.stem for path in DEMOS.glob("*.toml")))
+def test_a_dough_that_crumbles_is_among_those_that_may(name):
+    result = opened(name)
+    count = int(result.window[-1]) + 1
+    for variant in range(len(result.recipe.variants)):
+        may = may_crumble(result, variant, count)
+        crumbly = [state(result, variant, at) == "crumbly" for at in range(count)]
+        assert may.shape == (count,)
+        assert not (np.array(crumbly) & ~may).any()
+
+
+def test_a_sticky_dough_is_known_not_to_crumble_and_a_dry_one_may(oat):
+    assert not may_crumble(oat, 0, 22).any()
+    assert may_crumble(opened("dry_clay_bar"), 0, 22).any()

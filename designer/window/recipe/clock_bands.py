@@ -1,6 +1,6 @@
 """States of a dough as bands of the clock, words of a bar beside it, numbers on the lines."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from PySide6.QtCore import QPointF, QRectF
@@ -11,7 +11,15 @@ from designer.window import fonts, theme
 from designer.window.plot import Plot
 from designer.window.recipe.clock_data import ClockData, Line
 from designer.window.recipe.clock_marks import workable
-from designer.window.recipe.clock_texts import Room, Text, line_height, measured, spread_out
+from designer.window.recipe.clock_texts import (
+    ON_PAPER,
+    QUIET,
+    Room,
+    Text,
+    line_height,
+    measured,
+    spread_out,
+)
 from designer.wording.words import BAR_LIMITS
 
 __all__ = ["Ring", "Words", "draw_bands", "draw_window", "words"]
@@ -19,6 +27,10 @@ __all__ = ["Ring", "Words", "draw_bands", "draw_window", "words"]
 _ALPHA = 0.34
 _WINDOW_HEIGHT = 4.0
 _RING = 11.0
+"""Half of what a number takes [px]."""
+_RING_SHARES = (0.45, 0.55, 0.35, 0.65, 0.75, 0.25, 0.85, 0.95)
+_BAR_SHARES = (0.1, 0.2, 0.4, 0.6, 0.8)
+"""Where along the dough's part, and along the bar's, a number may stand, best first."""
 
 
 @dataclass(frozen=True)
@@ -113,14 +125,15 @@ def _px(plot: Plot, minutes: Floats, kpa: Floats) -> tuple[Floats, Floats]:
 
 
 def _room(plot: Plot, data: ClockData) -> Room:
-    room = Room([_window(plot, data)])
+    room = Room()
+    room.take(_window(plot, data))
     area = plot.area()
     for line in (data.active, *data.others):
         room.lines.append(_px(plot, data.minutes, line.value))
     room.drops = [plot.px(mark.value, plot.y.low).x() for mark in data.marks if mark.is_drawn]
     room.drops.append(_end(plot, data))
     if span := workable(plot, data):
-        room.taken.append(QRectF(span[0], area.top(), span[1] - span[0], 5))
+        room.take(QRectF(span[0], area.top(), span[1] - span[0], 5))
     return room
 
 
@@ -130,25 +143,25 @@ def _rings(plot: Plot, data: ClockData, room: Room) -> list[Ring]:
     area, end = plot.area(), _end(plot, data)
     if not data.others:
         return found
-    shares = [0.45, 0.55, 0.35, 0.65, 0.75, 0.25, 0.85, 0.95]
-    places = [area.left() + share * (end - area.left()) for share in shares]
-    places += [end + share * (area.right() - end) for share in (0.1, 0.2, 0.4, 0.6, 0.8)]
+    places = area.left() + np.array(_RING_SHARES) * (end - area.left())
+    places = np.concatenate([places, end + np.array(_BAR_SHARES) * (area.right() - end)])
+    on_drop = (np.abs(places[:, None] - np.array(room.drops)) < _RING).any(axis=1)
+    own = np.arange(places.size) + 5.0 * on_drop
     for line in (*data.others, data.active):
         xs, ys = _px(plot, data.minutes, line.value)
-        best, least = None, float("inf")
-        for step, x in enumerate(places):
-            y = float(np.interp(x, xs, ys))
-            if not area.top() + _RING < y < area.bottom() - _RING - _WINDOW_HEIGHT:
-                continue
-            centre = QPointF(x, y)
-            apart = [(ring.centre - centre).manhattanLength() for ring in found]
-            cost = step + 20.0 * any(gap < 2 * _RING + 2 for gap in apart)
-            cost += 5.0 * any(abs(x - drop) < _RING for drop in room.drops)
-            if cost < least:
-                best, least = centre, cost
-        if best is not None:
-            found.append(Ring(best, line.number, line is data.active))
-            room.taken.append(QRectF(best.x() - _RING, best.y() - _RING, 2 * _RING, 2 * _RING))
+        heights = np.interp(places, xs, ys)
+        cost = own.copy()
+        for ring in found:
+            away = np.abs(places - ring.centre.x()) + np.abs(heights - ring.centre.y())
+            cost[away < 2 * _RING + 2] += 20.0
+        inside = (heights > area.top() + _RING) & (heights < area.bottom() - _RING - _WINDOW_HEIGHT)
+        cost[~inside] = np.inf
+        at = int(cost.argmin())
+        if np.isfinite(cost[at]):
+            centre = QPointF(float(places[at]), float(heights[at]))
+            found.append(Ring(centre, line.number, line is data.active))
+            corner = QPointF(_RING, _RING)
+            room.take(QRectF(centre - corner, centre + corner))
     return found
 
 
@@ -159,7 +172,7 @@ def _window_word(plot: Plot, data: ClockData, room: Room) -> Text | None:
     lefts = [bar.left() - width - 5, bar.right() + 5]
     lefts += [bar.left(), bar.right() + 30, bar.right() + 60]
     tops = [bar.bottom() - line_height(), bar.top() - line_height() - 2]
-    return room.place(parts, tops, [x for x in lefts if x > plot.area().left()], paper=0.82)
+    return room.place(parts, tops, [x for x in lefts if x > plot.area().left()], ON_PAPER)
 
 
 def _notes(plot: Plot, data: ClockData, room: Room) -> list[Text | None]:
@@ -173,7 +186,7 @@ def _notes(plot: Plot, data: ClockData, room: Room) -> list[Text | None]:
         if line.silence:
             number = ((f"{line.number}  ", True),) if data.others else ()
             parts = (*number, (line.silence, False))
-            found.append(room.place(parts, rows, [left, left + 60, left + 120], paper=0.82))
+            found.append(room.place(parts, rows, [left, left + 60, left + 120], ON_PAPER))
     return found
 
 
@@ -189,7 +202,7 @@ def _state_words(plot: Plot, data: ClockData, room: Room) -> list[Text | None]:
             tops += np.arange(top + 3, bottom - height - 3, 6).tolist()
         tops = [min(max(y, area.top() + 7), area.bottom() - height - 1) for y in tops]
         lefts = np.arange(area.left() + 8, end - width - 6, 12).tolist()
-        found.append(room.place(parts, tops, lefts, paper=0.82, state=state))
+        found.append(room.place(parts, tops, lefts, replace(ON_PAPER, state=state)))
     return found
 
 
@@ -213,7 +226,7 @@ def _rack_words(plot: Plot, data: ClockData, room: Room) -> Text | None:
     if _is_silent(data.active):
         return None
     lefts = [_end(plot, data) + step for step in (8, 40, 80, 120)]
-    text = room.place(parts, [area.bottom() - height - 4], lefts, token="ink2")
+    text = room.place(parts, [area.bottom() - height - 4], lefts, QUIET)
     return None if text is None or _crosses(plot, data, text.rect) else text
 
 
@@ -226,4 +239,4 @@ def _crosses(plot: Plot, data: ClockData, rect: QRectF) -> bool:
     lines = [_px(plot, data.minutes, line.value) for line in (data.active, *data.others)]
     lines.append(_px(plot, data.minutes, data.active.low))
     drops = [plot.px(mark.value, plot.y.low).x() for mark in data.marks if mark.is_drawn]
-    return Room([], lines, drops).cost(rect) > 0
+    return not Room([], lines, drops).is_free(rect)

@@ -1,11 +1,13 @@
 """What the dough clock shows of an evaluation, in shown units: lines, bands, marks, moments."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from weakref import WeakKeyDictionary
 
 import numpy as np
 
-from designer.evaluation.clock_bands import dough_cuts, dough_until
+from designer.evaluation.clock_bands import dough_cuts, dough_until, may_crumble
 from designer.evaluation.evaluate import LAST_TIME, Evaluation
+from designer.evaluation.forecast import Forecast
 from designer.evaluation.readings import outside_model, state
 from designer.vocabulary import Floats
 from designer.window.figures import EN_DASH, kpa, spaced
@@ -96,7 +98,7 @@ class ClockData:
 def read(result: Evaluation, pinned: tuple[str, ...]) -> ClockData:
     """Return what the clock shows of a result; `pinned` numbers stand beside the active one."""
     variant, *others = drawn_variants(result, pinned)
-    warmth = result.spread(result.temperature[variant])
+    warmth = result.spread_over_time(variant)["temperature"]
     window = result.conditions.window
     return ClockData(
         result,
@@ -125,20 +127,31 @@ def drawn_variants(result: Evaluation, pinned: tuple[str, ...]) -> list[int]:
     return [active, *wanted]
 
 
+_LINES: WeakKeyDictionary[Forecast, Line] = WeakKeyDictionary()
+"""Lines of forecasts, which an edit of another variant leaves as they are."""
+
+
 def _line(result: Evaluation, variant: int) -> Line:
-    number = result.recipe.variants[variant].number
+    known = result.forecasts[variant]
+    if known not in _LINES:
+        _LINES[known] = _new_line(result, variant)
+    return replace(_LINES[known], number=result.recipe.variants[variant].number)
+
+
+def _new_line(result: Evaluation, variant: int) -> Line:
     if outside_model(result, variant):
         nothing = np.full(result.times.size, np.nan)
-        return Line(number, nothing, nothing, nothing, "no forecast")
-    spread = result.spread(result.firmness[variant])
+        return Line("", nothing, nothing, nothing, "no forecast")
+    spread = result.spread_over_time(variant)["firmness"]
     doughs = int(np.searchsorted(result.times, result.conditions.window[1] + 1e-6))
     silent = np.full(result.times.size, crumbles(result, variant, -1))
-    silent[:doughs] = [crumbles(result, variant, at) for at in range(doughs)]
+    may = may_crumble(result, variant, doughs).tolist()
+    silent[:doughs] = [may[at] and crumbles(result, variant, at) for at in range(doughs)]
     low, value, high = (
         np.where(silent, np.nan, one / 1e3) for one in (spread.low, spread.value, spread.high)
     )
     first = "" if silent[-1] else " at first"
-    return Line(number, low, value, high, f"crumbles{first}: no firmness" if silent.any() else "")
+    return Line("", low, value, high, f"crumbles{first}: no firmness" if silent.any() else "")
 
 
 def when(seconds: float) -> str:

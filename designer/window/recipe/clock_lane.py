@@ -1,6 +1,6 @@
 """The lane below the dough clock: temperature of the dough, and the time ticks of both."""
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 from PySide6.QtCore import QPointF, QRectF
@@ -10,7 +10,7 @@ from designer.vocabulary import Floats
 from designer.window import fonts, theme
 from designer.window.plot import Plot
 from designer.window.recipe.clock_data import ClockData
-from designer.window.recipe.clock_texts import Room, Text, line_height, measured
+from designer.window.recipe.clock_texts import Text, line_height, measured
 
 __all__ = ["TICKS", "Lane", "draw_lane", "draw_ticks", "lane", "tick_texts"]
 
@@ -52,43 +52,50 @@ def lane(plot: Plot, data: ClockData, rect: QRectF) -> Lane:
     def down(celsius: Floats) -> Floats:
         return np.asarray(rect.center().y() - (celsius - middle) / span * rect.height())
 
-    line = _polygon(xs, down(value))
+    heights = down(value)
+    line = _polygon(xs, heights)
     band = QPainterPath()
     band.addPolygon(
         _polygon(np.concatenate([xs, xs[::-1]]), np.concatenate([down(high), down(low)[::-1]]))
     )
     band.closeSubpath()
-    room = Room([], [(xs, down(value))])
     dots, texts = [], []
     for minutes in _DOTS:
-        warmth = float(np.interp(np.log(minutes), np.log(data.minutes), value))
-        dot = QPointF(plot.px(minutes, plot.y.low).x(), float(down(np.array(warmth))))
+        x = plot.px(minutes, plot.y.low).x()
+        dot = QPointF(x, float(np.interp(x, xs, heights)))
         dots.append(dot)
-        texts.append(_number(room, rect, dot, f"{warmth:.0f}"))
-    parts = (("dough temperature, middle of the lump", False),)
-    tops = [rect.top() - 2, rect.bottom() - line_height()]
-    left = rect.right() - measured(parts) - 6
-    texts.append(room.place(parts, tops, [left], token="ink2"))
+        warmth = float(np.interp(x, xs, value))
+        texts.append(_number(rect, dot, f"{warmth:.0f}", xs, heights))
+    texts.append(_title(rect, xs, heights))
     unit = (("°C", False),)
     ascent = fonts.metrics(fonts.SMALL).ascent()
     at = QPointF(rect.left() - 8 - measured(unit), rect.center().y() + ascent / 2 - 1)
     texts.append(Text(at, unit, "ink2"))
-    return Lane(rect, line, band, tuple(dots), tuple(text for text in texts if text is not None))
+    return Lane(rect, line, band, tuple(dots), tuple(texts))
 
 
-def _number(room: Room, rect: QRectF, dot: QPointF, words: str) -> Text | None:
-    height = line_height()
-    tops = [dot.y() + 1, dot.y() - height - 1]
-    tops = [y for y in tops if rect.top() - 5 <= y <= rect.bottom() - height + 4] or [
-        min(max(dot.y() - height / 2, rect.top() - 4), rect.bottom() - height + 3)
-    ]
-    width = measured(((words, False),))
-    lefts = [dot.x() + 5, dot.x() - width - 5]
-    text = room.place(((words, False),), tops, [x for x in lefts if x > rect.left()])
-    if text is not None and Room([], room.lines).cost(text.rect):
-        # On a low lane the line runs behind its number.
-        return replace(text, paper=0.9, patch="ground")
-    return text
+def _number(rect: QRectF, dot: QPointF, words: str, xs: Floats, heights: Floats) -> Text:
+    """Return a number beside its dot, below or above the line where the lane has room."""
+    parts, height = ((words, False),), line_height()
+    left = dot.x() + 5
+    line = np.interp([left, left + measured(parts)], xs, heights)
+    ascent = fonts.metrics(fonts.SMALL).ascent()
+    for top in (line.max() + 1, line.min() - height - 1):
+        if rect.top() - 5 <= top <= rect.bottom() - height + 4:
+            return Text(QPointF(left, float(top) + ascent), parts)
+    # On a low lane the line runs behind its number.
+    top = min(max(dot.y() - height / 2, rect.top() - 4), rect.bottom() - height + 3)
+    return Text(QPointF(left, top + ascent), parts, paper=0.9, patch="ground")
+
+
+def _title(rect: QRectF, xs: Floats, heights: Floats) -> Text:
+    """Return what the lane shows, at its right, above the line or below it."""
+    parts = (("dough temperature, middle of the lump", False),)
+    left = rect.right() - measured(parts) - 6
+    line = np.interp(np.linspace(left, rect.right(), 5), xs, heights)
+    is_low = line.mean() > rect.center().y()
+    top = rect.top() - 2 if is_low else rect.bottom() - line_height()
+    return Text(QPointF(left, top + fonts.metrics(fonts.SMALL).ascent()), parts, "ink2")
 
 
 def _polygon(xs: Floats, ys: Floats) -> QPolygonF:
