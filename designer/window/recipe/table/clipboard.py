@@ -21,7 +21,10 @@ _LONGEST = 1_000_000
 _TITLE = "Pasted rows"
 _AMOUNT = r"[+-]?\.?\d[\d.,]*(?:\s*(?:%|g|kg|oz|lb))?|q\.?\s?s\.?"
 _LOOSE = re.compile(rf"(.*?\S)[\s,:]+({_AMOUNT})", re.IGNORECASE)
-_FIGURE = re.compile(rf"\s*(?:{_AMOUNT}|[+-]?(?:nan|inf)\w*|[+-]?[\d.,]+)\s*", re.IGNORECASE)
+# Whatever begins like a figure: what is wrong with it is told when it is read.
+_FIGURE = re.compile(
+    r"\s*(?:[+-]?[\d.,]+\s*(?:%|[^\W\d_]*)|q\.?\s?s\.?|[+-]?(?:nan|inf)\w*)\s*", re.IGNORECASE
+)
 _HEADS = {
     "phase": "phase",
     "name": "name",

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from PySide6.QtWidgets import QApplication
+from PySide6.QtCore import QPoint
+from PySide6.QtWidgets import QApplication, QMenu
 
 from designer.errors import ReadableError
 from designer.quantities import QS
@@ -18,6 +19,13 @@ if TYPE_CHECKING:
     from designer.window.recipe.table.view import RecipeTable
 
 __all__ = ["RowCommands"]
+
+_ROW_MENU = (
+    ("add_row", "rename_row", "remove_row"),
+    ("cut", "copy", "paste"),
+    ("move_up", "move_down", "to_melt", "to_powder", "to_liquid", "to_last"),
+)
+_FIGURE_MENU = ("edit_figure", "clear_figure", "fill_up", "hold")
 
 
 class RowCommands:
@@ -131,7 +139,7 @@ class RowCommands:
     def to_phase(self, phase: str) -> None:
         """Move the rows chosen to the end of a phase."""
         table = self._table
-        rows = table.chosen_rows()
+        rows = table.choice.rows()
         recipe = table.document.recipe
         others = [n for n, row in enumerate(recipe.rows) if row.phase == phase and n not in rows]
         if not rows or all(recipe.rows[row].phase == phase for row in rows):
@@ -153,7 +161,7 @@ class RowCommands:
     def _move_by(self, by: int) -> None:
         table = self._table
         table.editing.finish()
-        rows = table.chosen_rows()
+        rows = table.choice.rows()
         if not rows:
             return
         lines = table.lines.lines
@@ -175,7 +183,7 @@ class RowCommands:
 
     def copy(self) -> None:
         """Copy the rows chosen as text."""
-        rows = self._table.chosen_rows()
+        rows = self._table.choice.rows()
         if rows:
             recipe = self._table.document.recipe
             QApplication.clipboard().setText(clipboard.text_of(recipe, rows))
@@ -215,18 +223,25 @@ class RowCommands:
     def _remove(self, verb: str) -> None:
         table = self._table
         table.editing.finish()
-        rows = table.chosen_rows()
+        rows = table.choice.rows()
         if rows:
             recipe = table.document.recipe
             table.change(f"{verb} {edits.named(recipe, rows)}", edits.removed(recipe, rows))
 
-    def menu_names(self, column: int) -> tuple[tuple[str, ...], ...]:
-        """Return the commands that a click with the other button offers, in groups."""
-        rows = (
-            ("add_row", "rename_row", "remove_row"),
-            ("cut", "copy", "paste"),
-            ("move_up", "move_down", "to_melt", "to_powder", "to_liquid", "to_last"),
-        )
-        if column == NAME:
-            return rows
-        return (("edit_figure", "clear_figure", "fill_up", "hold"), *rows[:2])
+    def menu_at(self, at: QPoint) -> QMenu | None:
+        """Return what a click with the other button offers there, None where there is no row."""
+        table = self._table
+        index = table.indexAt(at)
+        if not index.isValid() or table.lines.lines[index.row()].kind != ROW:
+            return None
+        table.editing.finish()
+        column = index.column() if table.lines.number_at(index.column()) else NAME
+        table.focus_cell(index.row(), column)
+        menu = QMenu(table)
+        menu.aboutToHide.connect(menu.deleteLater)
+        groups = _ROW_MENU if column == NAME else (_FIGURE_MENU, *_ROW_MENU[:2])
+        for group in groups:
+            if not menu.isEmpty():
+                menu.addSeparator()
+            menu.addActions([table.commands[name] for name in group])
+        return menu

@@ -18,7 +18,7 @@ from PySide6.QtWidgets import (
 
 from designer.handbook import Handbook, Material
 from designer.window import fonts, theme
-from designer.window.recipe.table.delegate import baseline, elided, width
+from designer.window.recipe.table.drawing import baseline, elided, width
 from designer.window.recipe.table.ingredients import completions, described
 
 __all__ = ["Completions", "Entry"]
@@ -81,11 +81,13 @@ class Completions(QListWidget):
         What an ingredient unknown to the handbook would be taken for.
     """
 
-    def __init__(self, parent: QWidget, handbook: Handbook, kind: str) -> None:
+    def __init__(self, parent: QWidget, editor: QWidget, handbook: Handbook, kind: str) -> None:
         super().__init__(parent)
         self._window, self._handbook, self.kind = parent, handbook, kind
         self.setAccessibleName("Matching ingredients")
-        self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        # A click here leaves the focus where one types.
+        self.setFocusPolicy(Qt.FocusPolicy.ClickFocus)
+        self.setFocusProxy(editor)
         self.setFrameShape(QFrame.Shape.NoFrame)
         self.setItemDelegate(_Painter(self))
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)

@@ -96,7 +96,7 @@ class Editing(QObject):
     def _offer(self, editor: CellEditor, phase: str) -> None:
         table = self._table
         kind = edits.CLASS_IN_PHASE[phase]
-        choices = Completions(table.window(), table.document.handbook, kind)
+        choices = Completions(table.window(), editor, table.document.handbook, kind)
         choices.itemClicked.connect(lambda _: self._leave("down"))
         self.choices = choices
 
@@ -207,7 +207,7 @@ class Editing(QObject):
                 return
         self._close(back=how != "away")
         if how == "step":
-            table.step(editor.upwards, editor.modifiers)
+            table.keyboard.step(editor.upwards, editor.modifiers)
         elif how != "away":
             table.go(how)
 

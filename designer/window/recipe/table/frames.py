@@ -8,7 +8,7 @@ from PySide6.QtCore import QPointF, QRect, QRectF, Qt
 from PySide6.QtGui import QColor, QPainter, QPen
 
 from designer.window import fonts, theme
-from designer.window.recipe.table.delegate import draw_key, width
+from designer.window.recipe.table.drawing import draw_key, width
 
 if TYPE_CHECKING:
     from designer.window.recipe.table.view import RecipeTable
@@ -30,8 +30,8 @@ def draw(painter: QPainter, table: RecipeTable) -> None:
     if table.pointer.hover is not None and not table.pointer.busy:
         _frame(painter, table.rect_of(*table.pointer.hover), QPen(used.colour("line"), 1), table)
     index = table.currentIndex()
-    if table.place() is not None:
-        focused = table.hasFocus() or table.editing.is_open
+    if table.place() is not None and not table.editing.is_open:
+        focused = table.hasFocus()
         refused = table.place() in table.lines.refused
         pen = QPen(used.colour("accent"), 2) if focused else QPen(used.colour("line"), 1)
         outset = 4 if refused and focused else 1

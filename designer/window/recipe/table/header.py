@@ -15,7 +15,7 @@ from PySide6.QtGui import (
 from PySide6.QtWidgets import QHeaderView
 
 from designer.window import fonts, symbols, theme
-from designer.window.recipe.table.delegate import RING, draw_wedge, elided, width
+from designer.window.recipe.table.drawing import RING, draw_wedge, elided, width
 from designer.window.recipe.table.editor import CellEditor
 from designer.window.recipe.table.model import NAME, TAG
 
@@ -71,7 +71,7 @@ class VariantHeader(QHeaderView):
         painter.setFont(fonts.font(bold=True))
         painter.setPen(used.colour("ink"))
         painter.drawText(QPointF(0, y), "Recipe")
-        for number in self._table.shown_numbers():
+        for number in self._table.places.shown():
             self._draw_variant(painter, number)
         painter.setFont(fonts.font(fonts.SMALL))
         painter.setPen(used.colour("ink2"))
@@ -113,7 +113,7 @@ class VariantHeader(QHeaderView):
 
     def more(self) -> list[tuple[QRect, str, int]]:
         """Return where columns out of view are told, in which words, and which way they lie."""
-        before, after = self._table.hidden_numbers()
+        before, after = self._table.places.hidden()
         found = []
         if before:
             words = f"{len(before)} more"
@@ -135,7 +135,7 @@ class VariantHeader(QHeaderView):
             return
         way = self._way_at(event.position().toPoint())
         if way:
-            self._table.scroll_columns(way)
+            self._table.places.scroll(way)
             return
         number = self._number_at(event.position().toPoint())
         if number:
@@ -156,7 +156,7 @@ class VariantHeader(QHeaderView):
         at = event.position().toPoint()
         way, number = self._way_at(at), self._number_at(at)
         if way:
-            self._table.scroll_columns(way)
+            self._table.places.scroll(way)
         elif number:
             self.rename(number)
 
@@ -178,7 +178,7 @@ class VariantHeader(QHeaderView):
     def rename(self, number: str) -> None:
         """Let the title of a variant be typed in its place."""
         self.close_editor()
-        self._table.bring_into_view(number)
+        self._table.places.bring_into_view(number)
         editor = CellEditor(self.viewport(), f"Title of variant {number}")
         self.editor, self._renamed = editor, number
         editor.left_by.connect(self._finish)

@@ -85,13 +85,19 @@ class TableModel(QAbstractTableModel):
     def take(self, recipe: Recipe) -> bool:
         """Show another recipe; return whether lines or columns are no longer the same."""
         before, old = self.amounts, self.recipe
-        identities = same_rows(old.rows, self.identities, recipe.rows, self._fresh)
-        self._fresh = max((self._fresh, *(one + 1 for one in identities)))
-        if self.new is not None and self.new.after >= len(recipe.rows):
-            self.new = NewRow(self.new.phase, -1)
-        lines = lines_of(recipe, self.new)
+        alike = len(old.rows) == len(recipe.rows) and all(
+            a is b or (a.phase == b.phase and a.name == b.name)
+            for a, b in zip(old.rows, recipe.rows, strict=True)
+        )
+        identities, lines = self.identities, self.lines
+        if not alike:
+            identities = same_rows(old.rows, self.identities, recipe.rows, self._fresh)
+            self._fresh = max((self._fresh, *(one + 1 for one in identities)))
+            if self.new is not None and self.new.after >= len(recipe.rows):
+                self.new = NewRow(self.new.phase, -1)
+            lines = lines_of(recipe, self.new)
         amounts = shown_amounts(recipe)
-        anew = lines != self.lines or [*old.variants] != [*recipe.variants]
+        anew = lines != self.lines or old.numbers != recipe.numbers
         if anew:
             self.beginResetModel()
         self._forget_mended(old, recipe, identities)
@@ -127,39 +133,52 @@ class TableModel(QAbstractTableModel):
     def _tell_changes(self, old: Recipe, before: Shown) -> None:
         """Announce the cells that show something else than before."""
         recipe, amounts = self.recipe, self.amounts
+        last, bottom = self.grams_column, len(self.lines) - 1
+        if old.variants != recipe.variants or before.decimals != amounts.decimals:
+            self.dataChanged.emit(self.index(0, NAME), self.index(bottom, last))
+            return
         active = recipe.numbers.index(recipe.active.number)
-        other = np.abs(before.percents - amounts.percents) > 0
-        grams = before.grams != amounts.grams
-        totals = before.totals != amounts.totals
-        subtotals = before.subtotals != amounts.subtotals
-        decimals = before.decimals != amounts.decimals
-        melt_note = old.bench.bath != recipe.bench.bath
-        last = self.grams_column
+        other = before.percents != amounts.percents
+        rows = other.any(axis=0)
+        subtotals = (before.subtotals != amounts.subtotals).any(axis=0)
         for number, line in enumerate(self.lines):
             if line.kind == ROW:
                 same = recipe.rows[line.row] is old.rows[line.row]
                 if not same or other[active, line.row]:
-                    columns = [*range(last)]
-                else:
-                    columns = [FIRST + int(v) for v in np.flatnonzero(other[:, line.row])]
-                if grams[line.row] or decimals:
-                    columns.append(last)
+                    self._changed(number, NAME, last - 1)
+                elif rows[line.row]:
+                    found = np.flatnonzero(other[:, line.row])
+                    self._changed(number, FIRST + int(found[0]), FIRST + int(found[-1]))
             elif line.kind == HEAD:
-                phase = PHASES.index(line.phase)
-                columns = [FIRST + int(v) for v in np.flatnonzero(subtotals[:, phase])]
-                if before.subtotal_grams[phase] != amounts.subtotal_grams[phase] or decimals:
-                    columns.append(last)
-                if melt_note and line.phase == "melt":
-                    columns.append(NAME)
-            else:
-                columns = [FIRST + int(v) for v in np.flatnonzero(totals)]
-                if totals[active]:
-                    columns += [NAME, TAG]
-                if before.total_grams != amounts.total_grams or decimals:
-                    columns.append(last)
-            for column in columns:
-                index = self.index(number, column)
-                self.dataChanged.emit(index, index)
+                if subtotals[PHASES.index(line.phase)]:
+                    self._changed(number, FIRST, last - 1)
+                if line.phase == "melt" and old.bench.bath != recipe.bench.bath:
+                    self._changed(number, NAME, NAME)
+            elif (before.totals != amounts.totals).any():
+                self._changed(number, NAME, last - 1)
+        grams = self._other_grams(before)
+        if len(grams) > 8:
+            self.dataChanged.emit(self.index(0, last), self.index(bottom, last))
+            return
+        for number in grams:
+            self._changed(number, last, last)
+
+    def _other_grams(self, before: Shown) -> list[int]:
+        """Return the lines whose grams are others than before."""
+        amounts = self.amounts
+        rows = (before.grams != amounts.grams).tolist()
+        heads = (before.subtotal_grams != amounts.subtotal_grams).tolist()
+        total = before.total_grams != amounts.total_grams
+        return [
+            number
+            for number, line in enumerate(self.lines)
+            if (line.kind == ROW and rows[line.row])
+            or (line.kind == HEAD and heads[PHASES.index(line.phase)])
+            or (line.kind == TOTAL and total)
+        ]
+
+    def _changed(self, line: int, first: int, last: int) -> None:
+        self.dataChanged.emit(self.index(line, first), self.index(line, last))
 
     # --- places
 

@@ -8,6 +8,7 @@ from PySide6.QtCore import QObject, QPoint, Qt, QTimer
 from PySide6.QtGui import QMouseEvent
 
 from designer.quantities import QS
+from designer.window.recipe.table.keys import step_of
 from designer.window.recipe.table.lines import HEAD, ROW, TOTAL
 from designer.window.recipe.table.live import LiveFigure
 from designer.window.recipe.table.model import NAME, TAG
@@ -79,9 +80,9 @@ class Pointer(QObject):
         self._on_figure = bool(number)
         if column in (NAME, TAG):
             ranged = event.modifiers() & Qt.KeyboardModifier.ShiftModifier
-            table.choose(index.row(), ranged=bool(ranged))
+            table.choice.choose(index.row(), ranged=bool(ranged))
         else:
-            table.clear_choice()
+            table.choice.clear()
             table.focus_cell(
                 index.row(), column if number else table.lines.column_of(table.number())
             )
@@ -173,7 +174,7 @@ class Pointer(QObject):
     def _scrub_to(self, at: QPoint, modifiers: Qt.KeyboardModifier) -> None:
         scrub = self._scrub
         assert scrub is not None  # asked only while one goes on
-        step = self._table.step_of(modifiers)
+        step = step_of(modifiers)
         self._raw += (at.x() - self._last) / PIXELS * step
         self._last = at.x()
         scrub.move_to(round(self._raw / step) * step)
@@ -183,7 +184,7 @@ class Pointer(QObject):
     # --- dragging rows
 
     def _start_drag(self, at: QPoint) -> None:
-        self._dragged = self._table.chosen_rows()
+        self._dragged = self._table.choice.rows()
         self._table.viewport().setCursor(Qt.CursorShape.ClosedHandCursor)
         self._scrolling.start()
         self._drag_to(at)

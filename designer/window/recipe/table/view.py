@@ -12,7 +12,6 @@ from PySide6.QtCore import (
     QRect,
     QSize,
     Qt,
-    QTimer,
     Signal,
 )
 from PySide6.QtGui import (
@@ -25,38 +24,30 @@ from PySide6.QtGui import (
     QPalette,
     QResizeEvent,
 )
-from PySide6.QtWidgets import QAbstractItemView, QFrame, QHeaderView, QMenu, QTableView
+from PySide6.QtWidgets import QAbstractItemView, QFrame, QHeaderView, QTableView
 
 from designer.document import Document
 from designer.document.edit import NO_GESTURE
 from designer.errors import ReadableError
-from designer.quantities import QS
 from designer.recipe import Recipe
 from designer.vocabulary import PHASES
 from designer.window.actions import actions
 from designer.window.recipe.table import columns, frames
+from designer.window.recipe.table.choice import Choice
 from designer.window.recipe.table.commands import RowCommands
-from designer.window.recipe.table.delegate import Delegate
+from designer.window.recipe.table.drawing import Drawing
 from designer.window.recipe.table.editing import Editing
-from designer.window.recipe.table.header import HEIGHT, WITH_TITLES, VariantHeader
+from designer.window.recipe.table.header import HEIGHT, VariantHeader
+from designer.window.recipe.table.keys import Keys
+from designer.window.recipe.table.layout import HIGHEST, LOWEST, Layout
 from designer.window.recipe.table.lines import ROW, Line, NewRow, Place
-from designer.window.recipe.table.live import LiveFigure
-from designer.window.recipe.table.model import FIRST, NAME, TableModel
+from designer.window.recipe.table.model import NAME, TableModel
 from designer.window.recipe.table.pointer import Pointer
 from designer.window.recipe.table.variants import VariantCommands
 
 __all__ = ["RecipeTable"]
 
 EMPTY = "Add a powder and a liquid to see how it kneads."
-
-_LOWEST, _HIGHEST = 24, 32
-"""Height of a row [logical px]."""
-_BURST = 1000
-"""Arrow keys nearer than this are one step [ms]."""
-_TYPED = "0123456789.,-\N{MINUS SIGN}+"
-_MODIFIERS = (Qt.Key.Key_Shift, Qt.Key.Key_Control, Qt.Key.Key_Alt, Qt.Key.Key_Meta)
-_SHIFT = Qt.KeyboardModifier.ShiftModifier
-_CTRL = Qt.KeyboardModifier.ControlModifier
 
 
 class RecipeTable(QTableView):
@@ -82,19 +73,16 @@ class RecipeTable(QTableView):
         self.lines = TableModel(document)
         self._own = False
         self._told = False
-        self._first = 0
         self._inci: bool | None = None
         self._widest: tuple[Recipe | None, float] = (None, 0.0)
-        self._anchor: int | None = None
-        self._chosen: set[int] = set()
-        self._live: LiveFigure | None = None
-        self._pause = QTimer(self, interval=_BURST, singleShot=True)
-        self._pause.timeout.connect(self.end_burst)
         self._look_plain()
         self.header = VariantHeader(self)
         self.setHorizontalHeader(self.header)
         self.setModel(self.lines)
-        self.setItemDelegate(Delegate(self))
+        self._drawing = Drawing(self)
+        self.places = Layout(self)
+        self.keyboard = Keys(self)
+        self.choice = Choice(self)
         self.editing = Editing(self)
         self.pointer = Pointer(self)
         self.rows = RowCommands(self)
@@ -122,7 +110,7 @@ class RecipeTable(QTableView):
         self.viewport().setBackgroundRole(QPalette.ColorRole.Window)
         side = self.verticalHeader()
         side.hide()
-        side.setMinimumSectionSize(_LOWEST)
+        side.setMinimumSectionSize(LOWEST)
         side.setSectionResizeMode(QHeaderView.ResizeMode.Fixed)
 
     # --- what others ask
@@ -158,29 +146,7 @@ class RecipeTable(QTableView):
 
     def keys(self) -> list[tuple[str, str]]:
         """Return the keys worth knowing where the focus is, and what they do."""
-        if not self.lines.lines:
-            return [("Insert", "add an ingredient"), ("Ctrl V", "paste rows")]
-        if self.editing.choices is not None:
-            return [("↑↓", "choose"), ("Enter", "take"), ("Esc", "leave it as it was")]
-        if self.editing.is_open:
-            return [("12 g  0.4 oz  q.s.", "typed units"), ("Enter", "take"), ("Esc", "restore")]
-        if not self.current_number():
-            return [
-                ("Enter", "change"),
-                ("Insert", "add"),
-                ("Alt ↑↓", "move"),
-                ("Ctrl Delete", "remove"),
-                ("Tab", "next"),
-            ]
-        return [
-            ("↑↓", "0.1"),
-            ("Shift", "1"),
-            ("Ctrl", "0.01"),
-            ("12 g  0.4 oz", "typed units"),
-            ("Q", "fill up"),
-            ("H", "hold"),
-            ("Tab", "next"),
-        ]
+        return self.keyboard.worth_knowing()
 
     def current_row(self) -> int | None:
         """Return the index in the recipe of the row in focus, None for none."""
@@ -212,19 +178,10 @@ class RecipeTable(QTableView):
         roomy = self.columnWidth(NAME) >= columns.ROOM_FOR_INCI
         return roomy if self._inci is None else self._inci
 
-    def chosen_rows(self) -> list[int]:
-        """Return the rows chosen, as indices in the recipe, else the one in focus."""
-        identities = self.lines.identities
-        order = [line.row for line in self.lines.lines if line.kind == ROW]
-        chosen = [row for row in order if identities[row] in self._chosen]
-        row = self.current_row()
-        if row is not None and row not in chosen:
-            return [row]
-        return chosen
-
-    def is_selected(self, line: Line) -> bool:
-        """Return whether a line is one of several chosen."""
-        return len(self._chosen) > 1 and self.lines.identities[line.row] in self._chosen
+    @property
+    def inci_wanted(self) -> bool:
+        """Whether the maker asked for INCI names, however little room there is."""
+        return bool(self._inci)
 
     def tagged_variant(self, line: Line) -> str:
         """Return the variant whose tags a row shows: in focus there, else the active one."""
@@ -254,7 +211,7 @@ class RecipeTable(QTableView):
     def change(self, text: str, recipe: Recipe, gesture: int = NO_GESTURE) -> None:
         """Change the recipe as one undo step."""
         if gesture == NO_GESTURE:
-            self.end_burst()
+            self.keyboard.end_burst()
         self._own = True
         try:
             self.document.edit(text, recipe, gesture)
@@ -268,6 +225,13 @@ class RecipeTable(QTableView):
             self.editing.tell_rest()
         else:
             self.document.refuse(error)
+
+    def be_quiet(self) -> bool:
+        """Tell no longer why something was not done; return whether it was told."""
+        told = self._told
+        if told:
+            self.tell(None)
+        return told
 
     def tell_fills(self, row: int, number: str) -> None:
         """Tell that a q.s. figure cannot be moved."""
@@ -285,41 +249,13 @@ class RecipeTable(QTableView):
         if place is not None and place in self.lines.refused:
             self.editing.forget(place)
 
-    def end_burst(self) -> None:
-        """Let the next arrow key begin a new undo step."""
-        self._live = None
-        self._pause.stop()
-
-    @staticmethod
-    def step_of(modifiers: Qt.KeyboardModifier) -> float:
-        """Return by how many percent a figure moves at once."""
-        if modifiers & _SHIFT:
-            return 1.0
-        return 0.01 if modifiers & _CTRL else 0.1
-
-    def step(self, up: bool, modifiers: Qt.KeyboardModifier) -> None:
-        """Move the figure in focus by one step."""
-        row, number = self.current_row(), self.current_number()
-        if row is None or not number:
-            return
-        if self._live is None or (self._live.row, self._live.number) != (row, number):
-            if self.document.recipe.rows[row].percents.get(number) is QS:
-                self.tell_fills(row, number)
-                return
-            self.mend_here()
-            self._live = LiveFigure(self, row, number)
-        by = self.step_of(modifiers)
-        self._live.move(by if up else -by)
-        self._pause.start()
-
     def _carry_out(self, do: Callable[[], object]) -> None:
         """Carry out a command, after what is being typed was taken."""
         if self.pointer.busy:
             return
-        self.end_burst()
+        self.keyboard.end_burst()
         self.editing.finish()
-        if self._told:
-            self.tell(None)
+        self.be_quiet()
         do()
 
     def _toggle_inci(self) -> None:
@@ -334,13 +270,13 @@ class RecipeTable(QTableView):
     def _take(self, recipe: Recipe) -> None:
         """Show the recipe as it is now, the focus where it was."""
         if not self._own:
-            self.end_burst()
+            self.keyboard.end_burst()
             self.pointer.stop()
         place, line = self.place(), self.currentIndex().row()
         refused = len(self.lines.refused)
         heads = self.lines.recipe.variants
         anew = self.lines.take(recipe)
-        self._chosen &= set(self.lines.identities)
+        self.choice.forget_gone()
         if anew:
             self.lay_out()
             self.updateGeometry()
@@ -383,81 +319,22 @@ class RecipeTable(QTableView):
     # --- layout
 
     def lay_out(self) -> None:
-        """Give columns and rows their sizes; hide the columns there is no room for."""
-        self._lay_out_rows()
-        self._lay_out_columns()
+        """Give columns and rows their sizes."""
+        self.places.fit()
         if self._inci is None:
             # Unasked, the mark in the menu follows the room, and is not remembered.
             action = self.commands["show_inci"]
             action.blockSignals(True)
             action.setChecked(self.inci_shown)
             action.blockSignals(False)
-        self.header.viewport().update()
-
-    def _lay_out_columns(self) -> None:
-        variants = len(self.lines.recipe.variants)
-        sizes = columns.sizes(self.viewport().width(), variants)
-        self._first = max(0, min(self._first, variants - sizes.shown))
-        for at in range(variants):
-            column = FIRST + at
-            hide = not self._first <= at < self._first + sizes.shown
-            if self.isColumnHidden(column) != hide:
-                self.setColumnHidden(column, hide)
-            if not hide:
-                self.setColumnWidth(column, sizes.variant)
-        for column, wide in (
-            (NAME, sizes.name),
-            (NAME + 1, sizes.tag),
-            (self.lines.grams_column, sizes.grams),
-        ):
-            if self.columnWidth(column) != wide:
-                self.setColumnWidth(column, wide)
-
-    def _lay_out_rows(self) -> None:
-        count = max(len(self.lines.lines), 1)
-        titled = any(variant.title for variant in self.lines.recipe.variants)
-        self.header.show_titles(titled and (self.height() - WITH_TITLES) // count >= _LOWEST + 2)
-        room = self.height() - (WITH_TITLES if self.header.titles else HEIGHT)
-        high = max(_LOWEST, min(room // count, _HIGHEST))
-        if self.verticalHeader().defaultSectionSize() != high:
-            self.verticalHeader().setDefaultSectionSize(high)
-        # The scroll bar comes or goes now, so that the columns meet the width they will have.
-        self.updateGeometries()
-
-    def shown_numbers(self) -> list[str]:
-        """Return the variants whose columns are in view."""
-        numbers = self.lines.recipe.numbers
-        return [number for at, number in enumerate(numbers) if not self.isColumnHidden(FIRST + at)]
-
-    def hidden_numbers(self) -> tuple[list[str], list[str]]:
-        """Return the variants out of view on the left and on the right."""
-        numbers, shown = list(self.lines.recipe.numbers), self.shown_numbers()
-        if not shown:
-            return [], []
-        return numbers[: numbers.index(shown[0])], numbers[numbers.index(shown[-1]) + 1 :]
-
-    def scroll_columns(self, by: int) -> None:
-        """Bring the next columns into view."""
-        self._first += by
-        self.lay_out()
-        self.viewport().update()
-        self.editing.follow()
-
-    def bring_into_view(self, number: str) -> None:
-        """Scroll columns until that of a variant is in view."""
-        before, after = self.hidden_numbers()
-        if number in before:
-            self.scroll_columns(-(len(before) - before.index(number)))
-        elif number in after:
-            self.scroll_columns(after.index(number) + 1)
 
     def sizeHint(self) -> QSize:  # noqa: N802
         """Return the size in which all rows are comfortably seen."""
-        return QSize(480, HEIGHT + max(len(self.lines.lines) * _HIGHEST, 140))
+        return QSize(480, HEIGHT + max(len(self.lines.lines) * HIGHEST, 140))
 
     def minimumSizeHint(self) -> QSize:  # noqa: N802
         """Return the smallest useful size."""
-        return QSize(320, HEIGHT + 4 * _LOWEST)
+        return QSize(320, HEIGHT + 4 * LOWEST)
 
     # --- focus
 
@@ -465,7 +342,7 @@ class RecipeTable(QTableView):
         """Put the focus on a cell, and bring it into view with the head above it."""
         number = self.lines.number_at(column)
         if number:
-            self.bring_into_view(number)
+            self.places.bring_into_view(number)
         if line > 0 and self.lines.lines[line - 1].kind != ROW:
             self.scrollTo(self.lines.index(line - 1, NAME))
         index = self.lines.index(line, column)
@@ -489,35 +366,6 @@ class RecipeTable(QTableView):
         if lines and self.place() is None:
             self.focus_cell(lines[0], self.lines.column_of(self.document.recipe.active.number))
 
-    def choose(self, line: int, ranged: bool) -> None:
-        """Choose the row of a line, or all rows from the last one chosen to it."""
-        identities, lines = self.lines.identities, self.lines.lines
-        anchor = self._line_of(self._anchor) if ranged else None
-        if anchor is not None:
-            low, high = sorted((anchor, line))
-            rows = [one.row for one in lines[low : high + 1] if one.kind == ROW]
-            self._chosen = {identities[row] for row in rows}
-        elif identities[lines[line].row] not in self._chosen or len(self._chosen) < 2:
-            self._anchor = identities[lines[line].row]
-            self._chosen = {self._anchor}
-        self.focus_cell(line, NAME)
-        self.viewport().update()
-
-    def clear_choice(self) -> None:
-        """Choose no rows but the one in focus."""
-        if len(self._chosen) > 1:
-            self.viewport().update()
-        self._chosen, self._anchor = set(), None
-
-    def _line_of(self, identity: int | None) -> int | None:
-        """Return the line of a row, the one in focus where that is gone."""
-        place = self.place()
-        if identity is None or identity not in self.lines.identities:
-            identity = place[0] if place is not None else None
-        if identity is None:
-            return None
-        return self.lines.index_of((identity, "")).row()
-
     def currentChanged(  # noqa: N802
         self,
         current: QModelIndex | QPersistentModelIndex,
@@ -527,13 +375,12 @@ class RecipeTable(QTableView):
         super().currentChanged(current, previous)
         if not hasattr(self, "commands"):
             return
-        self.end_burst()
+        self.keyboard.end_burst()
         for index in (previous, current):
             if index.isValid():
                 self.repaint_cell(index.row(), index.column())
                 self.repaint_cell(index.row(), NAME)
-        if self._told:
-            self.tell(None)
+        self.be_quiet()
         self.repaint_cell(len(self.lines.lines) - 1, NAME)
         self.show_pinned()
         self.keys_changed.emit()
@@ -551,145 +398,32 @@ class RecipeTable(QTableView):
         if index.isValid():
             self.repaint_cell(index.row(), index.column())
 
-    # --- walking
+    # --- keys
 
     def go(self, how: str) -> None:
-        """Walk: "down", "up", "next", "previous"; anything else stays."""
-        if how in ("down", "up"):
-            self._walk_rows(1 if how == "down" else -1)
-        elif how in ("next", "previous"):
-            forth = how == "next"
-            if not self._walk_on(1 if forth else -1):
-                super().focusNextPrevChild(forth)
-
-    def _walk_rows(self, by: int) -> None:
-        lines, index = self.lines.row_lines(), self.currentIndex()
-        if index.isValid() and index.row() in lines:
-            at = max(0, min(lines.index(index.row()) + by, len(lines) - 1))
-            self.focus_cell(lines[at], index.column())
-
-    def _walk_columns(self, by: int) -> bool:
-        """Walk to a cell of the same row; return whether there is one."""
-        index = self.currentIndex()
-        stops = [NAME, *range(FIRST, self.lines.grams_column)]
-        if not index.isValid() or index.column() not in stops:
-            return False
-        at = stops.index(index.column()) + by
-        if not 0 <= at < len(stops):
-            return False
-        self.focus_cell(index.row(), stops[at])
-        return True
-
-    def _walk_on(self, by: int) -> bool:
-        """Walk to the next cell as one reads; return whether there is one."""
-        if self._walk_columns(by):
-            return True
-        lines, index = self.lines.row_lines(), self.currentIndex()
-        if not index.isValid() or index.row() not in lines:
-            return False
-        at = lines.index(index.row()) + by
-        if not 0 <= at < len(lines):
-            return False
-        self.focus_cell(lines[at], NAME if by > 0 else self.lines.grams_column - 1)
-        return True
+        """Walk "down", "up", "next" or "previous", or out of the table at its ends."""
+        if not self.keyboard.go(how):
+            super().focusNextPrevChild(how == "next")
 
     def focusNextPrevChild(self, forth: bool) -> bool:  # noqa: N802
         """Walk through the cells by Tab, and out of the table at its ends."""
-        if self.hasFocus() and not self.pointer.busy and self._walk_on(1 if forth else -1):
+        if (
+            self.hasFocus()
+            and not self.pointer.busy
+            and self.keyboard.go("next" if forth else "previous")
+        ):
             return True
         return super().focusNextPrevChild(forth)
 
-    # --- keys
-
     def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: N802
         """Change figures, walk, open the editor."""
-        key = Qt.Key(event.key())
-        modifiers = event.modifiers() & ~Qt.KeyboardModifier.KeypadModifier
-        if key in _MODIFIERS:
-            return
-        if key == Qt.Key.Key_Escape:
-            if not self.pointer.cancel() and not self._escape():
-                event.ignore()
-            return
-        if self.pointer.busy:
-            return
-        if key in (Qt.Key.Key_Up, Qt.Key.Key_Down):
-            self._arrow(key == Qt.Key.Key_Up, modifiers)
-            return
-        self.end_burst()
-        if self._told:
-            self.tell(None)
-        if not self._walk_by(key, modifiers) and not self._type(event, modifiers):
-            event.ignore()
-
-    def _arrow(self, up: bool, modifiers: Qt.KeyboardModifier) -> None:
-        if self.current_number():
-            self.step(up, modifiers)
-            return
-        index = self.currentIndex()
-        if modifiers & _SHIFT and index.isValid():
-            lines = self.lines.row_lines()
-            at = lines.index(index.row()) + (-1 if up else 1)
-            if 0 <= at < len(lines):
-                self.choose(lines[at], ranged=True)
-            return
-        self.clear_choice()
-        self._walk_rows(-1 if up else 1)
-
-    def _escape(self) -> bool:
-        """Give up a refused text, or the choice of several rows."""
-        place = self.place()
-        if place is not None and place in self.lines.refused:
-            self.editing.forget(place)
-            return True
-        if len(self._chosen) > 1:
-            self.clear_choice()
-            return True
-        if self._told:
-            self.tell(None)
-            return True
-        return False
-
-    def _walk_by(self, key: Qt.Key, modifiers: Qt.KeyboardModifier) -> bool:
-        """Walk by a key; return whether it was one to walk by."""
-        lines, index = self.lines.row_lines(), self.currentIndex()
-        if not lines or not index.isValid():
-            return False
-        if key in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
-            if not self.current_number() and not modifiers:
-                self.rows.rename_row()
-            else:
-                self._walk_rows(-1 if modifiers & _SHIFT else 1)
-        elif key in (Qt.Key.Key_Left, Qt.Key.Key_Right):
-            self._walk_columns(-1 if key == Qt.Key.Key_Left else 1)
-        elif key in (Qt.Key.Key_PageUp, Qt.Key.Key_PageDown) and not modifiers & _CTRL:
-            page = max(1, self.viewport().height() // self.rowHeight(lines[0]) - 1)
-            self._walk_rows(-page if key == Qt.Key.Key_PageUp else page)
-        elif key in (Qt.Key.Key_Home, Qt.Key.Key_End):
-            first = key == Qt.Key.Key_Home
-            if modifiers & _CTRL:
-                self.focus_cell(lines[0 if first else -1], index.column())
-            else:
-                self.focus_cell(index.row(), NAME if first else self.lines.grams_column - 1)
-        else:
-            return False
-        return True
-
-    def _type(self, event: QKeyEvent, modifiers: Qt.KeyboardModifier) -> bool:
-        """Open the editor by what begins a figure; return whether it did."""
-        text = event.text()
-        if not text or text[0] not in _TYPED or not self.current_number():
-            return False
-        if modifiers & ~_SHIFT:
-            return False
-        self.editing.open_figure(text)
-        return True
+        event.setAccepted(self.keyboard.press(event))
 
     # --- pointer and the rest of what Qt tells
 
     def mousePressEvent(self, event: QMouseEvent) -> None:  # noqa: N802
         """Choose a cell, and be ready to drag it."""
-        self.end_burst()
+        self.keyboard.end_burst()
         self.pointer.press(event)
 
     def mouseMoveEvent(self, event: QMouseEvent) -> None:  # noqa: N802
@@ -713,19 +447,9 @@ class RecipeTable(QTableView):
 
     def contextMenuEvent(self, event: QContextMenuEvent) -> None:  # noqa: N802
         """Offer what can be done with a row or a figure."""
-        index = self.indexAt(event.pos())
-        if not index.isValid() or self.lines.lines[index.row()].kind != ROW:
-            return
-        self.editing.finish()
-        column = index.column() if self.lines.number_at(index.column()) else NAME
-        self.focus_cell(index.row(), column)
-        menu = QMenu(self)
-        menu.aboutToHide.connect(menu.deleteLater)
-        for group in self.rows.menu_names(column):
-            if not menu.isEmpty():
-                menu.addSeparator()
-            menu.addActions([self.commands[name] for name in group])
-        menu.popup(event.globalPos())
+        menu = self.rows.menu_at(event.pos())
+        if menu is not None:
+            menu.popup(event.globalPos())
 
     def focusInEvent(self, event: QFocusEvent) -> None:  # noqa: N802
         """Show where the focus is."""
@@ -736,7 +460,7 @@ class RecipeTable(QTableView):
 
     def focusOutEvent(self, event: QFocusEvent) -> None:  # noqa: N802
         """A burst of keys ends with the focus."""
-        self.end_burst()
+        self.keyboard.end_burst()
         super().focusOutEvent(event)
         self.viewport().update()
 
@@ -762,9 +486,9 @@ class RecipeTable(QTableView):
 
     def paintEvent(self, event: QPaintEvent) -> None:  # noqa: N802
         """Draw the cells, then what stands over them."""
-        super().paintEvent(event)
         painter = QPainter(self.viewport())
         if self.lines.lines:
+            self._drawing.draw(painter, event.region())
             frames.draw(painter, self)
         else:
             frames.draw_empty(painter, self, EMPTY)
