@@ -494,3 +494,20 @@ def test_a_large_recipe_is_saved_while_the_event_loop_turns(
     timer.start()
     save(qtbot, document)
     assert turns.count(True) >= 10  # laying it out takes a tenth of a second
+
+
+def test_a_closed_document_leaves_no_thread(qtbot, opening, evaluation, shading, path):
+    before = threading.active_count()
+    for _ in range(3):
+        document = opening(path, way=Document.open)
+        document.edit("Name", document.recipe.with_name(f"{document.recipe.name} again"))
+        save(qtbot, document)
+        document.close()
+        document.close()  # twice is no harm
+    assert threading.active_count() == before
+
+
+def test_a_file_that_is_no_recipe_is_not_opened(opening, path):
+    path.write_text("format = 99\n", encoding="utf-8")
+    with pytest.raises(ReadableError, match="newer format than this program reads"):
+        opening(path, way=Document.open)

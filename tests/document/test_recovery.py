@@ -173,17 +173,32 @@ def test_a_folder_that_cannot_be_written_is_told_once_and_work_goes_on(
     blocked = tmp_path / "no folder"
     blocked.write_text("", encoding="utf-8")
     monkeypatch.setattr(document._recovery, "_file", blocked / "recovery" / "x.toml")
-    told = []
+    told, tried, whole = [], [], recovery._save
     document.recovery_failed.connect(told.append)
-    for percent in (3.0, 4.0, 5.0):
+
+    def counted(path, content):
+        tried.append(path)
+        whole(path, content)
+
+    monkeypatch.setattr(recovery, "_save", counted)
+
+    def change_and_wait(percent):
         change(document, percent)
-        qtbot.waitUntil(lambda: told != [] and not document._recovery._is_writing)
+        count = len(tried)
+        qtbot.waitUntil(lambda: len(tried) > count and not document._recovery._is_writing)
+
+    for percent in (3.0, 4.0, 5.0):
+        change_and_wait(percent)
     assert len(told) == 1
     assert f"No copy of what is not saved can be kept in {blocked}" in str(told[0])
     blocked.unlink()
-    recipe = change(document, 6.0)
+    change_and_wait(6.0)
     written = blocked / "recovery" / "x.toml"
-    qtbot.waitUntil(lambda: written.exists() and content(written)[1] == file.text(recipe))
+    assert content(written)[1] == file.text(document.recipe)
+    shutil.rmtree(blocked)
+    blocked.write_text("", encoding="utf-8")
+    change_and_wait(7.0)
+    assert len(told) == 2  # it was mended in between
     with qtbot.waitSignal(document.saved):
         document.save()
 
