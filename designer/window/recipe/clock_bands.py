@@ -172,7 +172,11 @@ def _window_word(plot: Plot, data: ClockData, room: Room) -> Text | None:
     lefts = [bar.left() - width - 5, bar.right() + 5]
     lefts += [bar.left(), bar.right() + 30, bar.right() + 60]
     tops = [bar.bottom() - line_height(), bar.top() - line_height() - 2]
-    return room.place(parts, tops, [x for x in lefts if x > plot.area().left()], ON_PAPER)
+    text = room.place(parts, tops, [x for x in lefts if x > plot.area().left()], ON_PAPER)
+    if text is not None:
+        # The word of a state right beside it would read as one with it.
+        room.take(text.rect.adjusted(-18, 0, 18, 0))
+    return text
 
 
 def _notes(plot: Plot, data: ClockData, room: Room) -> list[Text | None]:

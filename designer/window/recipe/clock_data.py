@@ -213,7 +213,7 @@ def _missed(result: Evaluation, variant: int, name: str, share: float) -> str:
 def moment(data: ClockData, at: int) -> tuple[str, str]:
     """Return what is to be read at a moment: time and state; firmness and temperature."""
     result, line = data.result, data.active
-    time, seconds = spaced(time_words(float(result.times[at]))), float(result.times[at])
+    time = spaced(time_words(float(result.times[at])))
     warmth = spaced(f"{data.temperature[1][at]:.0f} °C")
     if data.reason:
         return time, warmth
@@ -225,8 +225,6 @@ def moment(data: ClockData, at: int) -> tuple[str, str]:
     else:
         word = f"{bar_words(value)} bar"
     low, high = (kpa(float(end[at]) * 1e3) for end in (line.low, line.high))
-    if seconds > data.until * _MINUTE and is_dough(result, at):
-        word = state(result, data.variant, at)
     return f"{time}: {word}", f"{spaced(f'{kpa(value)} kPa')} ({low}{EN_DASH}{high}), {warmth}"
 
 

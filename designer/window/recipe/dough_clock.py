@@ -21,7 +21,7 @@ from designer.window.symbols import draw_number
 __all__ = ["DoughClockView"]
 
 _TIME = Axis(1.0, 40320.0, log=True)
-_KPA = Axis(1.0, 800.0, ((1.0, "1"), (10.0, "10"), (100.0, "100")), log=True)
+_KPA = Axis(1.0, 800.0, ((10.0, "10"), (100.0, "100")), log=True)
 _LEFT, _RIGHT = 44, 56
 _LOW_HEIGHT = 180
 """Below it [px] lane and head stand closer."""
