@@ -98,22 +98,7 @@ class Handbook:
     def search(self, words: str) -> list[Material]:
         """Return the materials whose names, class or roles hold every one of the words."""
         wanted = plain(words).split()
-        found = []
-        for material in self._materials:
-            role = self.roles.get((kind_of(material), material.name))
-            text = plain(
-                " ".join(
-                    (
-                        material.name,
-                        material.inci,
-                        material.material_class.replace("_", " "),
-                        *(role.roles if role else ()),
-                    )
-                )
-            )
-            if all(word in text for word in wanted):
-                found.append(material)
-        return found
+        return [one for one, text in self._searched if all(word in text for word in wanted)]
 
     def water_parts(self, material: Material) -> tuple[float, dict[str, float]]:
         """Return the water fraction of a material, and its dry water holders by mass fraction."""
@@ -162,6 +147,17 @@ class Handbook:
     @cached_property
     def _materials(self) -> tuple[Material, ...]:
         return (*self.powders.values(), *self.liquids.values(), *self.melts.values())
+
+    @cached_property
+    def _searched(self) -> tuple[tuple[Material, str], ...]:
+        """Each material with the words it is found by: a completion asks at every key."""
+        found = []
+        for material in self._materials:
+            role = self.roles.get((kind_of(material), material.name))
+            told = material.material_class.replace("_", " ")
+            words = (material.name, material.inci, told, *(role.roles if role else ()))
+            found.append((material, plain(" ".join(words))))
+        return tuple(found)
 
     @cached_property
     def _by_name(self) -> dict[str, dict[str, list[Material]]]:

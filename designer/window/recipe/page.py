@@ -26,6 +26,8 @@ _LOWEST = 640
 """Height of the page in the lowest window without a message; with one, the page scrolls."""
 _FACTS, _HEADLINE, _NOTES, _WHY = 24, 36, 72, 64
 _SPACE = 10
+_UNDER_TOTAL = 2
+"""The row of the total has space of its own; more would cost 18 rows their last one."""
 _LEAST_READINGS, _LEAST_WHY, _LEAST_CLOCK = 268, 46, 170
 
 
@@ -63,8 +65,8 @@ def places(size: QSize, wanted: dict[str, int]) -> Places:
     facts = max(_FACTS, wanted["facts"])
     parts = {"facts": QRect(left, 4, inner, facts)}
     parts["headline"] = QRect(left, 4 + facts, inner, max(_HEADLINE, wanted["headline"]))
-    rule = parts["headline"].bottom() + 8
-    top = rule + _SPACE
+    rule = parts["headline"].bottom() + 5
+    top = rule + 8
     # With a long sentence the page scrolls sooner, for nothing below it may be cut off.
     least = _LEAST_READINGS + _LEAST_WHY + _SPACE + _LEAST_CLOCK
     height = max(size.height(), _LOWEST, top + least + 4)
@@ -72,9 +74,9 @@ def places(size: QSize, wanted: dict[str, int]) -> Places:
     tall = bottom - top
 
     table_width = _between(width, 480, 648, 760)
-    table = min(max(wanted["table"], 200), tall - _NOTES - _SPACE)
+    table = min(max(wanted["table"], 200), tall - _NOTES - _UNDER_TOTAL)
     parts["table"] = QRect(left, top, table_width, table)
-    notes_top = top + table + _SPACE
+    notes_top = top + table + _UNDER_TOTAL
     parts["notes"] = QRect(left, notes_top, table_width, bottom - notes_top)
 
     hair = left + table_width + theme.GUTTER // 2
@@ -207,7 +209,7 @@ class RecipePage(QScrollArea):
         """Give a part the focus; return whether it took it."""
         part = self.parts()[name]
         for widget in _stops(part):
-            if widget.isVisible() and widget.isEnabled():
+            if widget.isVisibleTo(self._sheet) and widget.isEnabled():
                 widget.setFocus(Qt.FocusReason.ShortcutFocusReason)
                 self.ensureWidgetVisible(part)
                 return True

@@ -17,7 +17,7 @@ from designer.window.recipe.table.ingredients import any_phase, is_known, usual_
 
 __all__ = ["is_figure", "rows_of", "text_of", "with_rows"]
 
-_LONGEST = 1_000_000
+_LONGEST = 200_000
 _TITLE = "Pasted rows"
 _AMOUNT = r"[+-]?\.?\d[\d.,]*(?:\s*(?:%|g|kg|oz|lb))?|q\.?\s?s\.?"
 _LOOSE = re.compile(rf"(.*?\S)[\s,:]+({_AMOUNT})", re.IGNORECASE)

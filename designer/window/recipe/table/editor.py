@@ -8,8 +8,8 @@ from designer.window import fonts, theme
 
 __all__ = ["CellEditor"]
 
-_LONGEST = 200_000
-"""Characters: more than anyone pastes by mistake, so that what was pasted can be told about."""
+_LONGEST = 20_000
+"""Characters kept: more than anyone types; to lay out more takes longer than a few frames."""
 
 _STAYS = (Qt.FocusReason.ActiveWindowFocusReason, Qt.FocusReason.PopupFocusReason)
 

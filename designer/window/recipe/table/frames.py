@@ -13,7 +13,9 @@ from designer.window.recipe.table.drawing import draw_key, width
 if TYPE_CHECKING:
     from designer.window.recipe.table.view import RecipeTable
 
-__all__ = ["draw", "draw_empty"]
+__all__ = ["EMPTY", "draw", "draw_empty"]
+
+EMPTY = "Add a powder and a liquid to see how it kneads."
 
 
 def draw(painter: QPainter, table: RecipeTable) -> None:
@@ -56,13 +58,13 @@ def _frame(painter: QPainter, rect: QRect, pen: QPen, table: RecipeTable, outset
     painter.drawRoundedRect(framed, 2, 2)
 
 
-def draw_empty(painter: QPainter, table: RecipeTable, sentence: str) -> None:
+def draw_empty(painter: QPainter, table: RecipeTable) -> None:
     """Draw what to do with a recipe that has no rows."""
     used = theme.now()
     painter.setRenderHint(QPainter.RenderHint.Antialiasing)
     painter.setFont(fonts.font())
     painter.setPen(used.colour("ink"))
-    painter.drawText(QPointF(14, 34), sentence)
+    painter.drawText(QPointF(14, 34), EMPTY)
     row = QRect(14, 48, table.viewport().width() - 14, 24)
     x = draw_key(painter, 14, row, "Insert")
     painter.setFont(fonts.font(fonts.SMALL))

@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 
 __all__ = ["HEIGHT", "WITH_TITLES", "VariantHeader"]
 
-HEIGHT, WITH_TITLES = 26, 42
+HEIGHT, WITH_TITLES = 25, 41
 """Without and with the titles of the variants below their numbers [logical px]."""
 
 _EDITOR = 150
@@ -196,7 +196,8 @@ class VariantHeader(QHeaderView):
             self.close_editor()
             return
         rect = self._section(self._table.lines.column_of(self._renamed))
-        left = max(0, min(rect.right() - _EDITOR, self.viewport().width() - _EDITOR))
+        # The number it belongs to stays in view behind it.
+        left = max(0, rect.right() - RING - 14 - _EDITOR)
         self.editor.setGeometry(left, 1, _EDITOR, HEIGHT - 2)
 
     def close_editor(self) -> None:

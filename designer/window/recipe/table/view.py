@@ -47,7 +47,12 @@ from designer.window.recipe.table.variants import VariantCommands
 
 __all__ = ["RecipeTable"]
 
-EMPTY = "Add a powder and a liquid to see how it kneads."
+_SCROLL_BAR = """
+QScrollBar:vertical { width: 10px; background: transparent; margin: 0; }
+QScrollBar::handle:vertical { background: palette(mid); min-height: 32px; margin: 0 0 0 4px; }
+QScrollBar::add-line, QScrollBar::sub-line { height: 0; }
+QScrollBar::add-page, QScrollBar::sub-page { background: transparent; }
+"""
 
 
 class RecipeTable(QTableView):
@@ -106,6 +111,7 @@ class RecipeTable(QTableView):
         self.setVerticalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.setWordWrap(False)
+        self.verticalScrollBar().setStyleSheet(_SCROLL_BAR)
         self.viewport().setMouseTracking(True)
         self.viewport().setBackgroundRole(QPalette.ColorRole.Window)
         side = self.verticalHeader()
@@ -491,7 +497,7 @@ class RecipeTable(QTableView):
             self._drawing.draw(painter, event.region())
             frames.draw(painter, self)
         else:
-            frames.draw_empty(painter, self, EMPTY)
+            frames.draw_empty(painter, self)
 
     def rect_of(self, line: int, column: int) -> QRect:
         """Return where a cell stands; a name has its tag with it."""

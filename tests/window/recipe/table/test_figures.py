@@ -158,7 +158,7 @@ def test_a_refused_text_stays_with_its_reason_and_changes_nothing(hand, typed):
     hand.editor.selectAll()
     hand.editor.insert(typed) if typed else hand.keys(K.Key_Delete)
     hand.keys(K.Key_Return)
-    assert hand.editor.text() == typed
+    assert hand.editor.text() == typed[:20_000]
     assert hand.editor.refused
     assert hand.editor.hasFocus()
     assert "Esc brings back 14.50" in hand.refused[-1].advice
