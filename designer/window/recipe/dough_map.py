@@ -61,7 +61,7 @@ class _Head(QWidget):
         painter, used = QPainter(self), theme.now()
         painter.setFont(fonts.font(bold=True))
         painter.setPen(used.colour("ink"))
-        painter.drawText(QPointF(0, 16), "Dough map")
+        painter.drawText(QPointF(0, 17), "Dough map")
         start = fonts.metrics(bold=True).horizontalAdvance("Dough map") + 10
         small = fonts.metrics(fonts.SMALL)
         end = float(self.width())
@@ -69,14 +69,14 @@ class _Head(QWidget):
         painter.setPen(used.colour("ink2"))
         if self.is_working:
             end -= small.horizontalAdvance("working")
-            painter.drawText(QPointF(end, 16), "working")
+            painter.drawText(QPointF(end, 17), "working")
         for words in (
             "clear: kneads clean.  tint: how it would fail, stronger the likelier",
             "clear: kneads clean.  tint: how it fails",
             "clear: kneads clean",
         ):
             if start + small.horizontalAdvance(words) <= end - 8 * self.is_working:
-                painter.drawText(QPointF(start, 16), words)
+                painter.drawText(QPointF(start, 17), words)
                 break
 
 
@@ -102,6 +102,7 @@ class DoughMapView(QWidget):
         self._keyed: Grip | None = None  # by arrow keys
         self._held_at = QPointF()
         self._offset = QPointF()
+        self._next: Recipe | None = None  # where the pointer is ahead of the results
         self._is_moving = False
         self._waiting: DoughMap | None = None
         self._chart: DoughMap | None = None
@@ -144,10 +145,12 @@ class DoughMapView(QWidget):
         self._show_message()
 
     def _show_recipe(self, recipe: Recipe) -> None:
-        self._late.start()
+        if not self._late.isActive() and not self.plot.is_working:
+            self._late.start()
         if self._is_moving:
             return
         # Somebody else changed the recipe: what was held is another one now.
+        self._next = None
         self._let_go()
         self._there = {n: spot for n, spot in self._there.items() if n in recipe.numbers}
         self.plot.show_points(self._there, recipe.active.number)
@@ -173,15 +176,21 @@ class DoughMapView(QWidget):
         self._show_message()
         self._go_to(before)
         self.setAccessibleDescription(self._spoken(result))
+        if self._next is not None:
+            # The other views shall have shown this result first.
+            QTimer.singleShot(0, self, self._catch_up)
 
     def _show_failure(self, error: ReadableError) -> None:
+        self._next = None
+        self._let_go()
         self._show_working(False)
-        self._there = {}
         self._chart = None
         self.plot.show_chart(None)
-        self.plot.show_points({}, "")
         self._show_message(error)
-        self.setAccessibleDescription(self.plot.message)
+        if self._document.evaluation is None:
+            self._there = {}
+            self.plot.show_points({}, "")
+            self.setAccessibleDescription(self.plot.message)
 
     def _show_message(self, error: ReadableError | None = None) -> None:
         """Say in the middle of the plot why there is nothing to see."""
@@ -324,7 +333,17 @@ class DoughMapView(QWidget):
         self._there = {**self._there, number: grip.spot}
         self.plot.note = grip.problem.problem if grip.problem is not None else ""
         self.plot.show_points(self._there, number)
-        self._edit(recipe, grip.gesture)
+        if grip is self._grip and self._document.evaluation is None:
+            # An edit with each move of a fast hand would make every result stale: none were shown.
+            self._next = recipe
+        else:
+            self._edit(recipe, grip.gesture)
+
+    def _catch_up(self) -> None:
+        """Bring the recipe to where the pointer is by now."""
+        if self._grip is not None and self._next is not None:
+            recipe, self._next = self._next, None
+            self._edit(recipe, self._grip.gesture)
 
     def _edit(self, recipe: Recipe, gesture: int) -> None:
         self._is_moving = True
@@ -334,10 +353,12 @@ class DoughMapView(QWidget):
             self._is_moving = False
 
     def _release(self) -> None:
+        self._catch_up()
         self._let_go()
 
     def _restore(self, grip: Grip) -> None:
         """Take the drag back: no step is left of it."""
+        self._next = None
         self._there = {**self._there, self._document.recipe.active.number: grip.origin}
         self._edit(grip.start, grip.gesture)
         self._let_go()

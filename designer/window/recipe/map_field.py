@@ -1,7 +1,7 @@
 """The dough map's shading as a picture, and its contours as lines."""
 
 from collections.abc import Iterator
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -51,12 +51,19 @@ class Field:
         self.chart = chart
         self.silent = ~chart.reachable | chart.outside
         self.states = tuple(int(state) for state in np.unique(chart.failing))
+        known = chart.reachable
+        self._chance = _carried(chart.chance, known)
+        self._wetness = _carried(chart.wetness, known)
         layers = [
-            np.nan_to_num(chart.chance),
+            self._chance,
             _softened(self.silent),
-            *(_softened(chart.failing == state) for state in self.states),
+            *(
+                _softened(_carried((chart.failing == state).astype(float), known))
+                for state in self.states
+            ),
         ]
         self._layers: Small = np.stack(layers).astype(np.float32)
+        self._nodes = np.stack(layers, axis=-1).reshape(-1, len(layers))
 
     def state_at(self, x: float, y: float) -> str:
         """Return how a dough would fail at a point [g/g], [1], or "" where nothing is told."""
@@ -122,7 +129,7 @@ class Field:
         return [
             Line(level, places)
             for level in CONTOURS
-            for places in self._lines(self.chart.chance, level / 20)
+            for places in self._lines(self._chance, level / 20)
         ]
 
     def wetness_lines(self) -> list[Line]:
@@ -130,13 +137,13 @@ class Field:
         return [
             Line(level, places)
             for level in WETNESSES
-            for places in self._lines(self.chart.wetness, level)
+            for places in self._lines(self._wetness, level)
         ]
 
     def _lines(self, values: Floats, level: float) -> Iterator[Floats]:
         """Yield the lines on which `values` are `level`, where something can be said."""
         rows, columns = values.shape
-        for points in lines(np.nan_to_num(values), level):
+        for points in lines(values, level):
             near = np.round(points).astype(int)
             cut = np.flatnonzero(self.silent[near[:, 1], near[:, 0]])
             for part in np.split(points, cut):
@@ -155,12 +162,12 @@ class Field:
         _, rows, columns = self._layers.shape
         i = np.clip(up.astype(np.intp), 0, rows - 2)
         j = np.clip(across.astype(np.intp), 0, columns - 2)
-        f = np.clip(up - i, 0.0, 1.0)
-        g = np.clip(across - j, 0.0, 1.0)
-        low = self._layers[:, i, j] * (1 - g) + self._layers[:, i, j + 1] * g
-        high = self._layers[:, i + 1, j] * (1 - g) + self._layers[:, i + 1, j + 1] * g
-        found: Floats = low * (1 - f) + high * f
-        return found
+        f = np.clip(up - i, 0.0, 1.0)[..., None]
+        g = np.clip(across - j, 0.0, 1.0)[..., None]
+        node = i * columns + j
+        found = (1 - f) * ((1 - g) * self._nodes[node] + g * self._nodes[node + 1])
+        found += f * ((1 - g) * self._nodes[node + columns] + g * self._nodes[node + columns + 1])
+        return np.moveaxis(found, -1, 0)
 
     def _numbers(self, layers: Small | Floats) -> NDArray[np.uint8]:
         """Return the number of the colour at each place: 5 for each state, then none."""
@@ -198,7 +205,23 @@ def _weights(places: Floats, count: int) -> Small:
     return weights
 
 
-def _softened(mask: NDArray[np.bool_]) -> Floats:
+def _carried(values: Floats, known: NDArray[np.bool_]) -> Floats:
+    """Return values with those of known nodes carried to the unknown ones beside them.
+
+    Otherwise what is read between nodes would fall off towards the border of what is known.
+    """
+    held = np.where(known, values, 0.0)
+    total, count = np.zeros(values.shape), np.zeros(values.shape)
+    wide, there = np.pad(held, 1), np.pad(known.astype(float), 1)
+    rows, columns = values.shape
+    for down in range(3):
+        for right in range(3):
+            total += wide[down : down + rows, right : right + columns]
+            count += there[down : down + rows, right : right + columns]
+    return np.where(known, held, total / np.maximum(count, 1.0))
+
+
+def _softened(mask: NDArray[Any]) -> Floats:
     """Return a mask averaged 1 2 1 each way, so that its edge has no stairs."""
     wide = np.pad(mask.astype(float), 1, mode="edge")
     across = wide[:, :-2] + 2 * wide[:, 1:-1] + wide[:, 2:]

@@ -57,11 +57,8 @@ class MapPlot(Plot):
 
     def __init__(self) -> None:
         (left, right), (low, high) = _USUAL
-        super().__init__(
-            _axis(left, right, 0.05, 2),
-            _axis(low * _PERCENT, high * _PERCENT, 5, 0),
-            _MARGINS,
-        )
+        across, up = _axis(left, right, 0.05, 2), _axis(low * _PERCENT, high * _PERCENT, 5, 0)
+        super().__init__(across, up, _MARGINS)
         self.field: Field | None = None
         self.message = ""
         self.note = ""
@@ -186,10 +183,7 @@ class MapPlot(Plot):
         cells = [max(4, min(40, int(side / 8))) for side in (area.width(), area.height())]
         regions = self.field.regions(*cells)
         before = {
-            state: QPointF(
-                area.left() + x * area.width(),
-                area.top() + y * area.height(),
-            )
+            state: QPointF(area.left() + x * area.width(), area.top() + y * area.height())
             for state, (x, y) in self._named.items()
         }
         names = name_states(placer, regions, before)
@@ -234,11 +228,9 @@ class MapPlot(Plot):
 
     def _in_px(self, places: Floats) -> Floats:
         area = self.area()
+        across, up = places.T
         return np.column_stack(
-            [
-                area.left() + places[:, 0] * area.width(),
-                area.bottom() - places[:, 1] * area.height(),
-            ]
+            [area.left() + across * area.width(), area.bottom() - up * area.height()]
         )
 
     def _known_good_box(self) -> QRectF:
@@ -400,11 +392,11 @@ class MapPlot(Plot):
         if self.message:
             painter.setPen(used.colour("ink2"))
             painter.setFont(fonts.font())
-            painter.drawText(
-                area.adjusted(24, 8, -24, -8),
-                int(Qt.AlignmentFlag.AlignCenter | Qt.TextFlag.TextWordWrap),
-                self.message,
-            )
+            # Marks may stand in the middle.
+            flags = Qt.AlignmentFlag
+            middle = flags.AlignHCenter | (flags.AlignTop if self._points else flags.AlignVCenter)
+            box = area.adjusted(24, 12, -24, -12)
+            painter.drawText(box, int(middle | Qt.TextFlag.TextWordWrap), self.message)
 
     def _paint_hover(self, painter: QPainter) -> None:
         if self._hover is None or self.field is None:
