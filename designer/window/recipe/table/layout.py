@@ -11,10 +11,17 @@ from designer.window.recipe.table.model import FIRST, NAME, TAG
 if TYPE_CHECKING:
     from designer.window.recipe.table.view import RecipeTable
 
-__all__ = ["HIGHEST", "LOWEST", "Layout"]
+__all__ = ["HIGHEST", "LOWEST", "SCROLL_BAR", "Layout"]
 
 LOWEST, HIGHEST = 24, 32
 """Height of a row [logical px]."""
+
+SCROLL_BAR = """
+QScrollBar:vertical { width: 10px; background: transparent; margin: 0; }
+QScrollBar::handle:vertical { background: palette(mid); min-height: 32px; margin: 0 0 0 4px; }
+QScrollBar::add-line, QScrollBar::sub-line { height: 0; }
+QScrollBar::add-page, QScrollBar::sub-page { background: transparent; }
+"""
 
 
 class Layout:

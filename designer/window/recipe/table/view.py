@@ -39,20 +39,13 @@ from designer.window.recipe.table.drawing import Drawing
 from designer.window.recipe.table.editing import Editing
 from designer.window.recipe.table.header import HEIGHT, VariantHeader
 from designer.window.recipe.table.keys import Keys
-from designer.window.recipe.table.layout import HIGHEST, LOWEST, Layout
+from designer.window.recipe.table.layout import HIGHEST, LOWEST, SCROLL_BAR, Layout
 from designer.window.recipe.table.lines import ROW, Line, NewRow, Place
 from designer.window.recipe.table.model import NAME, TableModel
 from designer.window.recipe.table.pointer import Pointer
 from designer.window.recipe.table.variants import VariantCommands
 
 __all__ = ["RecipeTable"]
-
-_SCROLL_BAR = """
-QScrollBar:vertical { width: 10px; background: transparent; margin: 0; }
-QScrollBar::handle:vertical { background: palette(mid); min-height: 32px; margin: 0 0 0 4px; }
-QScrollBar::add-line, QScrollBar::sub-line { height: 0; }
-QScrollBar::add-page, QScrollBar::sub-page { background: transparent; }
-"""
 
 
 class RecipeTable(QTableView):
@@ -111,7 +104,7 @@ class RecipeTable(QTableView):
         self.setVerticalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.setWordWrap(False)
-        self.verticalScrollBar().setStyleSheet(_SCROLL_BAR)
+        self.verticalScrollBar().setStyleSheet(SCROLL_BAR)
         self.viewport().setMouseTracking(True)
         self.viewport().setBackgroundRole(QPalette.ColorRole.Window)
         side = self.verticalHeader()
