@@ -6,7 +6,6 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 from PySide6.QtCore import QEvent, QPointF, QRectF, Qt, Signal
 from PySide6.QtGui import (
-    QBrush,
     QColor,
     QImage,
     QMouseEvent,
@@ -24,6 +23,7 @@ from designer.window.figures import joined
 from designer.window.plot import Axis, Plot, label
 from designer.window.recipe.map_field import Field, Line
 from designer.window.recipe.map_handle import Spot
+from designer.window.recipe.map_keys import cross, hatch, paint_titles
 from designer.window.recipe.map_labels import Label, Placer, name_states, ticks
 from designer.window.recipe.map_marks import Mark, marks, paint_marks
 
@@ -265,8 +265,7 @@ class MapPlot(Plot):
         if image is None or self.field is None:
             return
         if self.field.silent.any():
-            painter.fillRect(area, QColor(theme.now().ground))
-            painter.fillRect(area, QBrush(theme.now().colour("hair"), Qt.BrushStyle.BDiagPattern))
+            hatch(painter, area)
         painter.drawImage(area, image)
 
     def _paint_lines(self, painter: QPainter) -> None:
@@ -305,11 +304,9 @@ class MapPlot(Plot):
         painter.setClipRect(self.area())
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         for spot in self.usual:
-            at = self.place(spot)
             for colour, width in ((used.colour("paper", 0.82), 3.0), (used.colour("ink"), 1.25)):
                 painter.setPen(QPen(colour, width))
-                painter.drawLine(at + QPointF(-3.5, -3.5), at + QPointF(3.5, 3.5))
-                painter.drawLine(at + QPointF(-3.5, 3.5), at + QPointF(3.5, -3.5))
+                cross(painter, self.place(spot))
         painter.setPen(QPen(used.colour("paper"), 1))
         painter.setBrush(used.colour("ink"))
         for spot in self.good_batches:
@@ -332,54 +329,27 @@ class MapPlot(Plot):
         paint_marks(painter, self._laid_out()[3], self.area(), self.is_focused)
 
     def _paint_titles(self, painter: QPainter) -> None:
-        used, area, metrics = theme.now(), self.area(), fonts.metrics(fonts.SMALL)
-        painter.setFont(fonts.font(fonts.SMALL))
-        painter.setPen(used.colour("ink2"))
-        foot = self.height() - 8.0
-        title = "liquid : powder, g/g"
-        painter.drawText(QPointF(area.right() - metrics.horizontalAdvance(title), foot), title)
-        x = area.left()
-        for kind, words in self._keys():
-            if x + 14 + metrics.horizontalAdvance(words) > area.right() - 120:
-                break
-            self._paint_key(painter, QPointF(x + 5, foot - 4), kind)
-            painter.setPen(used.colour("ink2"))
-            painter.drawText(QPointF(x + 15, foot), words)
-            x += 15 + metrics.horizontalAdvance(words) + 14
-        painter.save()
-        upright = "melt phase, % of dough"
-        length = metrics.horizontalAdvance(upright)
-        painter.translate(metrics.ascent(), area.center().y() + length / 2)
-        painter.rotate(-90)
-        painter.drawText(QPointF(0, 0), upright)
-        painter.restore()
+        area = self.area()
+        paint_titles(painter, area, float(self.height()), self.signs())
         if self.is_focused and self.active_mark() is None:
-            painter.setPen(QPen(used.colour("accent"), 2))
+            painter.setPen(QPen(theme.now().colour("accent"), 2))
             painter.drawRect(area.adjusted(1, 1, -1, -1))
 
-    def _keys(self) -> list[tuple[str, str]]:
+    def signs(self) -> list[tuple[str, str]]:
+        """Return the signs on the map that the key below it explains, and what they mean."""
         if self.field is None:
             return []
+        chart = self.field.chart
         found = [("range", "known good")]
         if self.good_batches:
             found.append(("dot", "own good"))
         if self.usual:
             found.append(("cross", "usual"))
+        if (chart.outside & chart.reachable).any():
+            found.append(("hatch", "no forecast"))
+        elif not chart.reachable.all():
+            found.append(("hatch", "out of reach"))
         return found
-
-    def _paint_key(self, painter: QPainter, at: QPointF, kind: str) -> None:
-        used = theme.now()
-        painter.setBrush(Qt.BrushStyle.NoBrush)
-        painter.setPen(QPen(used.colour("ink"), 1))
-        if kind == "range":
-            painter.drawRect(QRectF(round(at.x()) - 4.5, round(at.y()) - 3.5, 10, 8))
-        elif kind == "cross":
-            painter.drawLine(at + QPointF(-3.5, -3.5), at + QPointF(3.5, 3.5))
-            painter.drawLine(at + QPointF(-3.5, 3.5), at + QPointF(3.5, -3.5))
-        else:
-            painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-            painter.setBrush(used.colour("ink"))
-            painter.drawEllipse(at, 3.5, 3.5)
 
     def _paint_words(self, painter: QPainter) -> None:
         used, area = theme.now(), self.area()

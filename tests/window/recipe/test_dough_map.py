@@ -371,6 +371,17 @@ def test_readout_tells_place_chance_and_how_it_fails(view, chart):
     assert view.plot.readout(at).endswith(": no forecast")
 
 
+def test_hatched_parts_have_a_key(view, chart):
+    assert ("hatch", "no forecast") in view.plot.signs()
+    everywhere = np.zeros(chart.chance.shape, dtype=bool)
+    view.show_map(replace(chart, outside=everywhere))
+    assert "hatch" not in dict(view.plot.signs())
+    reachable = ~everywhere
+    reachable[:, :9] = False
+    view.show_map(replace(chart, outside=everywhere, reachable=reachable))
+    assert ("hatch", "out of reach") in view.plot.signs()
+
+
 def test_hover_paints_the_readout(view, qtbot):
     before = view.plot.grab().toImage()
     qtbot.mouseMove(view.plot.viewport(), QPoint(150, 250))
@@ -711,7 +722,7 @@ def test_numbers_of_the_plot_are_those_of_map_and_variants(view, document, chart
 
 def test_without_own_batches_there_are_no_dots_and_no_key(view):
     assert not view.plot.good_batches
-    assert [words for _, words in view.plot._keys()] == ["known good"]
+    assert "own good" not in dict(view.plot.signs()).values()
 
 
 def test_own_good_batches_are_dots_with_a_key(opened, document, monkeypatch):
@@ -720,7 +731,7 @@ def test_own_good_batches_are_dots_with_a_key(opened, document, monkeypatch):
     assert view.plot.good_batches == [Spot(0.25, 0.15)]
     at = view.plot.px(0.25, 15.0).toPoint()
     assert view.plot.grab().toImage().pixelColor(at).name() == theme.LIGHT.ink
-    assert [words for _, words in view.plot._keys()] == ["known good", "own good"]
+    assert ("dot", "own good") in view.plot.signs()
 
 
 def test_grip_is_back_at_its_start_with_the_recipe_it_had(document, handbook):
