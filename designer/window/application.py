@@ -13,6 +13,7 @@ from PySide6.QtWidgets import QApplication
 
 from designer import __version__, handbook
 from designer.document import Document
+from designer.document.recovery import Copy, left_behind
 from designer.errors import ReadableError
 from designer.evaluation import knowledge
 from designer.recipe import Recipe, file
@@ -68,25 +69,46 @@ class Application(QObject):
         for path in paths:
             self.show(file.read(path), path)
         last = self.settings.last
+        problem = None
         if not self.windows and last is not None and last.is_file():
-            self.open(last)
+            problem = self._opened(last)
         if not self.windows:
             self.open_demo(demos.FIRST)
+        if problem is not None:
+            self.windows[0].filing.tell(problem)
+        for copy in left_behind():
+            self.windows[0].filing.offer(copy)
 
-    def open(self, path: Path) -> MainWindow | None:
+    def open(self, path: Path) -> None:
         """Open a file in a window; raise the window that has it open already."""
         path = Path(os.path.abspath(path))
         for window in self.windows:
             if _same(window.document.path, path):
                 _raise(window)
-                return window
+                return
+        if (problem := self._opened(path)) is not None:
+            self._front().filing.tell(problem)
+
+    def recover(self, copy: Copy) -> None:
+        """Open a recovery copy, in place of its own file if nothing was changed in that."""
         try:
-            recipe = file.read(path)
+            document = Document.recover(copy, self.handbook, self.knowledge)
         except ReadableError as error:
-            if self.windows:
-                self._front().filing.tell(error)
-            return None
-        return self.show(recipe, path)
+            self._front().filing.tell(error)
+            return
+        idle = [w for w in self.windows if copy.original and _same(w.document.path, copy.original)]
+        self._show(document)
+        for window in idle:
+            if not window.document.undo_stack.count():
+                window.close()
+
+    def _opened(self, path: Path) -> ReadableError | None:
+        """Open a file; return why it cannot be read, or None."""
+        try:
+            self.show(file.read(path), path)
+        except ReadableError as error:
+            return error
+        return None
 
     def open_demo(self, name: str) -> MainWindow:
         """Open a copy of a demo recipe, which has no file until it is saved."""
@@ -97,10 +119,15 @@ class Application(QObject):
         return self.show(Recipe())
 
     def quit(self) -> None:
-        """Close all windows one after the other; one that is kept open ends it."""
+        """Close all windows, those that must ask first; one that is kept open ends it."""
         self._quitting = True
-        if self.windows:
-            self._front().close()
+        self._close_next()
+
+    def _close_next(self) -> None:
+        asking = [window for window in self.windows if not window.document.is_saved]
+        for window in [*asking, *self.windows][:1]:
+            window.raise_()
+            window.close()
 
     def choose_theme(self, name: str) -> None:
         """Use a theme from now on: "system", "light" or "dark"."""
@@ -120,11 +147,16 @@ class Application(QObject):
     def show(self, recipe: Recipe, path: Path | None = None) -> MainWindow:
         """Show a recipe, and its file if it has one, in a window."""
         path = None if path is None else Path(os.path.abspath(path))
-        window = MainWindow(Document(recipe, self.handbook, self.knowledge, path), self.settings)
+        return self._show(Document(recipe, self.handbook, self.knowledge, path))
+
+    def _show(self, document: Document) -> MainWindow:
+        window = MainWindow(document, self.settings)
         window.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+        document.setParent(window)  # and both go together
         window.new_wanted.connect(self.new)
         window.open_wanted.connect(self.open)
         window.copy_wanted.connect(self.show)
+        window.recover_wanted.connect(self.recover)
         window.demo_wanted.connect(self.open_demo)
         window.quit_wanted.connect(self.quit)
         window.theme_wanted.connect(self.choose_theme)
@@ -133,13 +165,20 @@ class Application(QObject):
         self._place(window)
         replaced = self._untouched()
         self.windows.append(window)
-        if path is not None:
-            self.settings.add_recent(path)
-        self.settings.last = path
+        if document.path is not None:
+            self.settings.add_recent(document.path)
+        self.settings.last = document.path
         window.show()
         if replaced is not None:
+            self._move_messages(replaced, window)
             replaced.close()
         return window
+
+    @staticmethod
+    def _move_messages(before: MainWindow, window: MainWindow) -> None:
+        """Offer in the next window what the maker has not answered in one that goes."""
+        for copy in before.filing.offered:
+            window.filing.offer(copy)
 
     def _untouched(self) -> MainWindow | None:
         """Return the only window if nothing was done in it: another recipe takes its place."""
@@ -163,15 +202,15 @@ class Application(QObject):
     def _front(self) -> MainWindow:
         """Return the window in use, or the newest."""
         active = self._qt.activeWindow()
-        return active if isinstance(active, MainWindow) else self.windows[-1]
+        return next((one for one in self.windows if one is active), self.windows[-1])
 
     def _forget(self, window: MainWindow) -> None:
         if window in self.windows:
             self.windows.remove(window)
-        if self.windows and not self._quitting:
-            self.settings.last = self._front().document.path
+        if self._quitting:
+            self._close_next()
         elif self.windows:
-            self._front().close()
+            self.settings.last = self._front().document.path
 
     def _stay(self) -> None:
         self._quitting = False

@@ -1,6 +1,7 @@
 """Opening, saving and closing, as the window asks for them."""
 
 from collections.abc import Callable
+from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -8,6 +9,7 @@ from PySide6.QtWidgets import QFileDialog, QMessageBox
 
 from designer.document import Document
 from designer.document.disk import DiskChange, Kind
+from designer.document.recovery import Copy
 from designer.errors import ReadableError
 from designer.window.strip import Strip
 
@@ -27,9 +29,14 @@ class Filing:
         self._may_close = self._closes_when_saved = False
         self._box: QMessageBox | None = None
         self.closed = False
+        self.offered: list[Copy] = []
+        """Recovery copies that the maker has not answered."""
         document.saved.connect(self._saved)
         document.save_failed.connect(self._not_saved)
         document.disk_changed.connect(self._tell_disk)
+        document.recovery_failed.connect(
+            lambda error: strip.show_message("recovery", f"{error.problem} {error.advice}")
+        )
 
     # --- opening
 
@@ -54,6 +61,28 @@ class Filing:
     def tell(self, error: ReadableError) -> None:
         """Say what went wrong with a file."""
         self._strip.show_message("error", str(error))
+
+    def offer(self, copy: Copy) -> None:
+        """Offer what a program that was killed left behind."""
+        self.offered.append(copy)
+        when = copy.when.astimezone()
+        today = when.date() == datetime.now().astimezone().date()
+        told = f"{when:%H:%M}" if today else f"{when.day} {when:%B %H:%M}"
+        name = copy.name or (copy.original.name if copy.original else "A new recipe")
+        later = " Its file was saved after that." if copy.original_is_newer else ""
+        self._strip.show_message(
+            f"copy {copy.file.name}",
+            f"{name} has changes from {told} that were not saved.{later}",
+            [
+                ("Open them", lambda: self._answer(copy, self._window.recover_wanted.emit)),
+                ("Discard", lambda: self._answer(copy, Copy.discard)),
+                ("Later", lambda: self._answer(copy, _nothing)),
+            ],
+        )
+
+    def _answer(self, copy: Copy, act: Callable[[Copy], object]) -> None:
+        self.offered.remove(copy)
+        act(copy)
 
     # --- saving
 
@@ -195,6 +224,7 @@ class Filing:
     def end(self) -> None:
         """Let the document go; its window is closing."""
         self.closed = True
+        self._document.blockSignals(True)  # nobody is left to hear them
         self._document.close()
 
 
@@ -204,5 +234,5 @@ def _shown(dialog: QFileDialog) -> None:
     dialog.open()
 
 
-def _nothing() -> None:
+def _nothing(*_: object) -> None:
     """Do nothing: the key closes its message, and that is all."""

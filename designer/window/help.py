@@ -1,5 +1,6 @@
 """Texts and tables in windows of their own: words, keys, about, the numbers of a plot."""
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Qt
@@ -17,7 +18,6 @@ from PySide6.QtWidgets import (
 
 from designer.window import help_texts as texts
 from designer.window.actions import COMMANDS
-from designer.wording.sentence import chance_sentence, sentence
 
 if TYPE_CHECKING:
     from designer.window.main_window import MainWindow
@@ -55,7 +55,9 @@ class Text(QDialog):
 class Numbers(QDialog):
     """The numbers behind a plot as a table, copied as text."""
 
-    def __init__(self, parent: QWidget, title: str, head: list[str], rows: list[list[str]]) -> None:
+    def __init__(
+        self, parent: QWidget, title: str, head: Sequence[str], rows: Sequence[Sequence[str]]
+    ) -> None:
         super().__init__(parent)
         self.setWindowTitle(title)
         self.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
@@ -91,14 +93,6 @@ class Help:
     def __init__(self, window: "MainWindow") -> None:
         self._window = window
         self._open: dict[str, QDialog] = {}
-
-    def sentence(self) -> str:
-        """Return the sentence of the active variant, or "" while there is none."""
-        result = self._window.document.evaluation
-        if result is None:
-            return ""
-        variant = result.recipe.numbers.index(result.recipe.active.number)
-        return f"{sentence(result, variant)} {chance_sentence(result, variant)}".strip()
 
     def show_words(self) -> None:
         """Explain the words."""

@@ -13,8 +13,10 @@ from PySide6.QtGui import (
     QDragEnterEvent,
     QDropEvent,
     QKeyEvent,
+    QKeySequence,
     QPainter,
     QPaintEvent,
+    QStatusTipEvent,
 )
 from PySide6.QtWidgets import QMainWindow, QMenu, QVBoxLayout, QWidget
 
@@ -38,6 +40,14 @@ _LETTERS = {"View": "Vie&w"}
 _REMEMBERED = ("show_inci", "usual_recipes")
 """Commands that stay on or off until the next start."""
 
+_KEY = Qt.Key
+_MENU_KEYS = (
+    *(_KEY.Key_Up, _KEY.Key_Down, _KEY.Key_Left, _KEY.Key_Right, _KEY.Key_Home, _KEY.Key_End),
+    *(_KEY.Key_PageUp, _KEY.Key_PageDown, _KEY.Key_Return, _KEY.Key_Enter, _KEY.Key_Space),
+    *(_KEY.Key_Escape, _KEY.Key_Tab, _KEY.Key_Backtab, _KEY.Key_Alt, _KEY.Key_F10),
+)
+"""Keys that move in a menu, choose in it or close it."""
+
 _MENU_STYLE = """
 QMenuBar {{ background: transparent; padding: 0 {edge}px; spacing: 0; border: none; }}
 QMenuBar::item {{ padding: 6px 8px; background: transparent; }}
@@ -54,13 +64,37 @@ class _Middle(QWidget):
         QPainter(self).fillRect(0, 0, self.width(), 1, QColor(theme.now().line))
 
 
+class _Menu(QMenu):
+    """A menu whose keys are its own.
+
+    What a menu has no use for Qt tries as a shortcut, and since the menus stand in the bar with all
+    actions, Q or Delete would change the recipe behind an open menu.
+    """
+
+    def event(self, event: QEvent) -> bool:
+        """Claim every key while the menu is open."""
+        if event.type() == QEvent.Type.ShortcutOverride:
+            event.accept()
+            return True
+        return super().event(event)
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: N802
+        """Take keys that move in menus, and the letters that are marked in this one."""
+        typed = QKeySequence(f"Alt+{event.text().upper()}") if event.text().isalnum() else None
+        marked = (QKeySequence.mnemonic(action.text()) for action in self.actions())
+        if event.key() in _MENU_KEYS or (typed is not None and typed in marked):
+            super().keyPressEvent(event)
+        else:
+            event.accept()
+
+
 class MainWindow(QMainWindow):
     """Menus, messages, the page, the foot of one open recipe.
 
     Signals
     -------
-    new_wanted(), open_wanted(Path), copy_wanted(Recipe), demo_wanted(str), quit_wanted(),
-    theme_wanted(str)
+    new_wanted(), open_wanted(Path), copy_wanted(Recipe), recover_wanted(Copy), demo_wanted(str),
+    quit_wanted(), theme_wanted(str)
         What concerns more than this window.
     closed(MainWindow), stayed(MainWindow)
         The window went away, or the maker wanted to keep it when asked.
@@ -69,6 +103,7 @@ class MainWindow(QMainWindow):
     new_wanted = Signal()
     open_wanted = Signal(object)
     copy_wanted = Signal(object)
+    recover_wanted = Signal(object)
     demo_wanted = Signal(str)
     quit_wanted = Signal()
     theme_wanted = Signal(str)
@@ -97,6 +132,7 @@ class MainWindow(QMainWindow):
         self._connect()
         self._show_place()
         self._show_steps()
+        self.page.go_to("table")
         QTimer.singleShot(0, self._add_plots)
 
     def choose_theme(self, name: str) -> None:
@@ -104,8 +140,8 @@ class MainWindow(QMainWindow):
         self.commands[f"theme_{name}"].setChecked(True)
 
     def _add_plots(self) -> None:
-        if not self.document.undo_stack.parent():
-            return  # closed before its first paint
+        if self.filing.closed:
+            return  # before its first paint
         self.page.add_plots()
         self._fill_menus()
 
@@ -142,8 +178,10 @@ class MainWindow(QMainWindow):
         bar.setNativeMenuBar(False)
         bar.setFixedHeight(MENU_HEIGHT)
         bar.setStyleSheet(_MENU_STYLE.format(edge=theme.MARGIN - 8))
-        self.menus = {name: bar.addMenu(_LETTERS.get(name, f"&{name}")) for name in MENUS}
-        self._submenus = {"recent": QMenu(self), "demos": QMenu(self)}
+        self.menus = {name: _Menu(_LETTERS.get(name, f"&{name}"), bar) for name in MENUS}
+        for menu in self.menus.values():
+            bar.addMenu(menu)
+        self._submenus = {"recent": _Menu(self), "demos": _Menu(self)}
         for name, menu in self._submenus.items():
             menu.menuAction().setObjectName(name)
             menu.setTitle(command(name).text)
@@ -205,8 +243,9 @@ class MainWindow(QMainWindow):
         document, stack = self.document, self.document.undo_stack
         document.changed.connect(self._show_place)
         document.place_changed.connect(self._show_place)
-        document.evaluated.connect(self._describe)
-        document.failed.connect(self._describe)
+        # The sentence is what the window says of itself.
+        self.page.headline.spoken.connect(self.setAccessibleDescription)
+        self.setAccessibleDescription(self.page.headline.text)
         for signal in (stack.undoTextChanged, stack.redoTextChanged, stack.indexChanged):
             signal.connect(self._show_steps)
 
@@ -228,16 +267,15 @@ class MainWindow(QMainWindow):
             self.commands[name].setText(f"{words} {shown.replace('&', '&&')}" if shown else words)
             self.commands[name].setEnabled(can)
 
-    def _describe(self) -> None:
-        """Tell the sentence as the description of the window, once the page shows it."""
-        self.setAccessibleDescription(self.help.sentence())
-
     # --- events
 
     def event(self, event: QEvent) -> bool:
-        """Look whether the file changed while the maker was elsewhere."""
+        """Look at the file when the maker comes back, and tell in the foot what a command does."""
         if event.type() == QEvent.Type.WindowActivate:
             self.filing.look_at_disk()
+        elif isinstance(event, QStatusTipEvent):
+            self.foot.show_tip(event.tip())
+            return True
         return super().event(event)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: N802
