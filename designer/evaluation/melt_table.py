@@ -1,7 +1,7 @@
 """What is solid in a fat blend at each temperature, fresh and aged, for every draw of the melt."""
 
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cached_property, lru_cache
 
 import numpy as np
 
@@ -17,26 +17,80 @@ GRID = np.arange(5.0, 86.0) + 273.15
 
 
 @dataclass(frozen=True, eq=False)
+class Crystals:
+    """Melting points [K] and heats of fusion [J/mol] of one form, arrays (components, draws)."""
+
+    point: Floats
+    heat: Floats
+
+
+@dataclass(frozen=True, eq=False)
 class MeltTable:
     """Equilibrium of one blend of fats, per draw of the melt.
+
+    What is solid is found when it is first asked for: a clear point asks for aged crystals alone.
 
     Attributes
     ----------
     components : tuple of str
     molar_mass : array (components,) [kg/mol]
-    heat_of_fusion : array (draws, components) [J/mol], fresh crystals
+    moles : array (components,) [mol/kg], of the blend
+    attraction : array (draws,) [1], of acids and alcohols
     time_constant : array (draws, components) [s], of crystallising
-    solid : array (draws, temperatures, components) [mol/kg], fresh crystals, per kg of melt
-    fresh_set, aged_set : arrays (draws, temperatures) [1], set share of the melt by mass
+    fresh, aged : Crystals
+    families, head_groups : tuples of str, one per component, as `melting.liquid_amounts` takes them
     """
 
     components: tuple[str, ...]
     molar_mass: Floats
-    heat_of_fusion: Floats
+    moles: Floats
+    attraction: Floats
     time_constant: Floats
-    solid: Floats
-    fresh_set: Floats
-    aged_set: Floats
+    fresh: Crystals
+    aged: Crystals
+    families: tuple[str, ...]
+    head_groups: tuple[str, ...]
+
+    @cached_property
+    def heat_of_fusion(self) -> Floats:
+        """Heat of fusion of fresh crystals (draws, components) [J/mol]."""
+        return np.ascontiguousarray(self.fresh.heat.T)
+
+    @cached_property
+    def solid(self) -> Floats:
+        """Moles solid as fresh crystals (draws, temperatures, components), per kg of melt."""
+        solid = (self._amount[:, None, None] - self._liquid(self.fresh)) * self.moles.sum()
+        return np.ascontiguousarray(np.moveaxis(solid, 0, 2))
+
+    @cached_property
+    def fresh_set(self) -> Floats:
+        """Set share of the melt by mass (draws, temperatures) [1], as fresh crystals."""
+        share: Floats = self.solid @ self.molar_mass
+        return share
+
+    @cached_property
+    def aged_set(self) -> Floats:
+        """Set share of the melt by mass (draws, temperatures) [1], as aged crystals."""
+        liquid = self._liquid(self.aged)
+        return 1 - melting.liquid_mass_share(liquid, self._amount, self.molar_mass)
+
+    @property
+    def _amount(self) -> Floats:
+        amount: Floats = self.moles / self.moles.sum()
+        return amount
+
+    def _liquid(self, crystals: Crystals) -> Floats:
+        """Return the moles liquid (components, draws, temperatures), per mole of melt."""
+        liquid = melting.liquid_amounts(
+            self._amount,
+            melting.ideal_solubility(GRID, crystals.point[..., None], crystals.heat[..., None]),
+            self.families,
+            self.head_groups,
+            self.attraction[:, None],
+        )
+        # The damped activity passes may leave a step backwards where a eutectic jumps.
+        risen: Floats = np.maximum.accumulate(liquid, axis=-1)
+        return risen
 
 
 def blend_of(melts: tuple[Melt, ...], shares: Floats) -> tuple[tuple[str, float], ...]:
@@ -61,44 +115,24 @@ def melt_table(
     return _melt_table(handbook, blend, knowledge.rows is None)
 
 
-@lru_cache(maxsize=256)
+@lru_cache(maxsize=96)
 def _melt_table(
     handbook: Handbook, blend: tuple[tuple[str, float], ...], is_central: bool
 ) -> MeltTable:
     knowledge = central() if is_central else prior(2)
     components = [handbook.components[name] for name, _ in blend]
-    mass = np.array([fraction for _, fraction in blend])
     molar_mass = np.array([component.molar_mass for component in components])
-    moles = mass / molar_mass
-    amount = moles / moles.sum()
-    aged_point, aged_heat, fresh_point, fresh_heat = _crystals(components, handbook, knowledge)
-    attraction = drawn(
-        handbook.parameters["acid_alcohol_attraction"], knowledge.melt_scores("melt A")
-    )[:, None]
-    liquids = {}
-    for form, point, heat in (
-        ("fresh", fresh_point, fresh_heat),
-        ("aged", aged_point, aged_heat),
-    ):
-        solubility = melting.ideal_solubility(GRID, point[..., None], heat[..., None])
-        liquid = melting.liquid_amounts(
-            amount,
-            solubility,
-            [component.family for component in components],
-            [_head_group(component) for component in components],
-            attraction,
-        )
-        # The damped activity passes may leave a step backwards where a eutectic jumps.
-        liquids[form] = np.maximum.accumulate(liquid, axis=-1)
-    solid = (amount[:, None, None] - liquids["fresh"]) * moles.sum()
+    aged, fresh = _crystals(components, handbook, knowledge)
     return MeltTable(
         tuple(name for name, _ in blend),
         molar_mass,
-        np.ascontiguousarray(fresh_heat.T),
+        np.array([fraction for _, fraction in blend]) / molar_mass,
+        drawn(handbook.parameters["acid_alcohol_attraction"], knowledge.melt_scores("melt A")),
         _time_constants(components, handbook, knowledge),
-        np.ascontiguousarray(np.moveaxis(solid, 0, 2)),
-        1 - melting.liquid_mass_share(liquids["fresh"], amount, molar_mass),
-        1 - melting.liquid_mass_share(liquids["aged"], amount, molar_mass),
+        fresh,
+        aged,
+        tuple(component.family for component in components),
+        tuple(_head_group(component) for component in components),
     )
 
 
@@ -119,8 +153,8 @@ def _head_group(component: Component) -> str:
 
 def _crystals(
     components: list[Component], handbook: Handbook, knowledge: Knowledge
-) -> tuple[Floats, Floats, Floats, Floats]:
-    """Return melting points and heats, aged then fresh, each (components, draws)."""
+) -> tuple[Crystals, Crystals]:
+    """Return aged and fresh crystals."""
     parameters, scores = handbook.parameters, knowledge.melt_scores
     common = drawn(parameters["melt_common_shift"], scores("melt Tm"))
     alcohol = drawn(parameters["alcohol_fresh_factor"], scores("melt alcohol"))
@@ -137,7 +171,8 @@ def _crystals(
         heats.append(heat)
         fresh_points.append(point - shift)
         fresh_heats.append(heat * (alcohol if is_rotator else one.fresh_heat_factor))
-    return np.array(points), np.array(heats), np.array(fresh_points), np.array(fresh_heats)
+    fresh = Crystals(np.array(fresh_points), np.array(fresh_heats))
+    return Crystals(np.array(points), np.array(heats)), fresh
 
 
 def _time_constants(

@@ -8,8 +8,10 @@ Symbols: n mole share of a component in the blend, s its ideal solubility, L mol
 mole of blend, S moles of a family's solid solution, l moles of a component in the liquid.
 """
 
+import itertools
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import TypeAlias
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -20,7 +22,10 @@ from designer.vocabulary import Floats, checked
 __all__ = ["heat_released", "ideal_solubility", "liquid_amounts", "liquid_mass_share"]
 
 _TOLERANCE = 1e-11
+_LAST_STEP = 1e-9
 _ACTIVITY_PASSES = 8
+
+Solids: TypeAlias = list[Floats] | None
 
 
 def ideal_solubility(
@@ -115,17 +120,28 @@ def heat_released(
     return released
 
 
+def _column(amounts: Floats, like: Floats) -> Floats:
+    return amounts.reshape(-1, *(1,) * (like.ndim - 1))
+
+
 @dataclass(frozen=True)
 class _Blend:
-    """The mole shares of a blend, split by how a component freezes.
+    """The components of a blend, those that freeze alike side by side.
 
-    singles : index array of components with a crystal of their own
-    families : index arrays, one per solid solution
+    order : int array (components,)
+        Where each stood in the blend: first those with a crystal of their own, then the families.
+    amounts : array (components, 1), in that order
+    singles : slice of components with a crystal of their own
+    families : slices, one per solid solution
+    acids, alcohols : int arrays, places in that order
     """
 
+    order: np.ndarray
     amounts: Floats
-    singles: np.ndarray
-    families: tuple[np.ndarray, ...]
+    singles: slice
+    families: tuple[slice, ...]
+    acids: np.ndarray
+    alcohols: np.ndarray
 
 
 def liquid_amounts(
@@ -172,32 +188,49 @@ def liquid_amounts(
     (J. Chem. 2020, 6750605; J. Building Mater. 2013), own form.
     """
     amount, attraction = checked(amount=amount, attraction=attraction)
-    blend = _blend(amount, families)
-    heads = np.asarray(head_groups)
-    acids, alcohols = np.flatnonzero(heads == "acid"), np.flatnonzero(heads == "alcohol")
-    if not attraction.any() or not amount[acids].any() or not amount[alcohols].any():
-        return _liquid(blend, solubility, _total_liquid(blend, solubility))
-    return _attracted(blend, solubility, acids, alcohols, attraction)
+    blend = _blend(amount, families, head_groups)
+    cells = solubility.shape[1:]
+    ordered = solubility.reshape(amount.size, -1).take(blend.order, axis=0)
+    has_both = amount[blend.order][blend.acids].any() and amount[blend.order][blend.alcohols].any()
+    if attraction.any() and has_both:
+        found = _attracted(blend, ordered, np.broadcast_to(attraction, cells).ravel())
+    else:
+        found, _, _ = _frozen_out(blend, ordered)
+    liquid = np.empty_like(found)
+    liquid[blend.order] = found
+    return liquid.reshape(solubility.shape)
 
 
-def _blend(amount: Floats, families: Sequence[str]) -> _Blend:
+def _blend(amount: Floats, families: Sequence[str], head_groups: Sequence[str]) -> _Blend:
     names = np.asarray(families)
     groups = [np.flatnonzero(names == name) for name in sorted(set(families) - {""})]
     # One member alone is a crystal of its own, and cheaper as such.
     alone = [group for group in groups if group.size == 1]
     singles = np.sort(np.concatenate([np.flatnonzero(names == ""), *alone]))
-    return _Blend(amount, singles, tuple(group for group in groups if group.size > 1))
+    groups = [group for group in groups if group.size > 1]
+    order = np.concatenate([singles, *groups])
+    ends = singles.size + np.cumsum([0, *(group.size for group in groups)])
+    heads = np.asarray(head_groups)[order]
+    return _Blend(
+        order,
+        amount[order, None],
+        slice(0, singles.size),
+        tuple(slice(start, end) for start, end in itertools.pairwise(ends.tolist())),
+        np.flatnonzero(heads == "acid"),
+        np.flatnonzero(heads == "alcohol"),
+    )
 
 
-def _attracted(
-    blend: _Blend, solubility: Floats, acids: np.ndarray, alcohols: np.ndarray, attraction: Floats
-) -> Floats:
-    cells = solubility.shape[1:]
-    strength = np.broadcast_to(attraction, cells)
-    acid_share = np.full(cells, blend.amounts[acids].sum())
-    alcohol_share = np.full(cells, blend.amounts[alcohols].sum())
-    of_acid = of_alcohol = of_other = np.zeros(cells)
+def _attracted(blend: _Blend, solubility: Floats, strength: Floats) -> Floats:
+    """Return what is liquid (components, cells) where acids and alcohols attract each other."""
+    found = np.empty_like(solubility)
+    acids, alcohols = blend.acids, blend.alcohols
+    live = np.arange(strength.size)
+    acid_share = np.full(strength.size, blend.amounts[acids].sum())
+    alcohol_share = np.full(strength.size, blend.amounts[alcohols].sum())
     total: Floats | None = None
+    solids: Solids = None
+    of_acid = of_alcohol = of_other = np.zeros(strength.size)
     for step in range(_ACTIVITY_PASSES):
         new = 1.0 if step == 0 else 0.7
         of_acid = new * strength * alcohol_share * (1 - acid_share) + (1 - new) * of_acid
@@ -206,68 +239,92 @@ def _attracted(
         effective = solubility * np.exp(-of_other)
         effective[acids] = solubility[acids] * np.exp(-of_acid)
         effective[alcohols] = solubility[alcohols] * np.exp(-of_alcohol)
-        total = _total_liquid(blend, effective, total)
-        liquid = _liquid(blend, effective, total)
+        liquid, total, solids = _frozen_out(blend, effective, total, solids)
+        if step == 0:
+            # With all of it liquid, or none, the shares in the liquid stay, and so does the rest.
+            found[:] = liquid
+            live = np.flatnonzero((total < 1) & (total >= 1e-9))
+            liquid, solubility = (each.take(live, axis=1) for each in (liquid, solubility))
+            total, strength, solids = total[live], strength[live], [one[live] for one in solids]
+            of_acid, of_alcohol, of_other = of_acid[live], of_alcohol[live], of_other[live]
         melted = total >= 1e-9
         sum_liquid = np.where(melted, liquid.sum(axis=0), 1.0)
-        acid_share = np.where(
-            melted, liquid[acids].sum(axis=0) / sum_liquid, blend.amounts[acids].sum()
+        acid_share, alcohol_share = (
+            np.where(melted, liquid[heads].sum(axis=0) / sum_liquid, blend.amounts[heads].sum())
+            for heads in (acids, alcohols)
         )
-        alcohol_share = np.where(
-            melted, liquid[alcohols].sum(axis=0) / sum_liquid, blend.amounts[alcohols].sum()
-        )
-    return liquid
+    found[:, live] = liquid
+    return found
 
 
-def _column(amounts: Floats, like: Floats) -> Floats:
-    return amounts.reshape(-1, *(1,) * (like.ndim - 1))
+def _frozen_out(
+    blend: _Blend, solubility: Floats, start: Floats | None = None, solids: Solids = None
+) -> tuple[Floats, Floats, list[Floats]]:
+    """Return what is liquid (components, cells), its sum L, and the solid of each family.
+
+    `start` and `solids` are the last two of a solubility near by.
+    """
+    total, solids = _total_liquid(blend, solubility, start, solids)
+    reach = solubility * total
+    liquid = np.minimum(blend.amounts, reach)
+    for place, family in enumerate(blend.families):
+        amount, own = blend.amounts[family], reach[family]
+        solids[place] = solid = _family_solid(amount, own, solids[place])
+        share = own / np.maximum(own + solid, 1e-30)
+        # With no liquid at all the quotient is 0/0 or 1: nothing of it is liquid.
+        liquid[family] = np.where(total > 0, amount * share, 0.0)
+    return liquid, total, solids
 
 
-def _total_liquid(blend: _Blend, solubility: Floats, start: Floats | None = None) -> Floats:
-    """Return L, the largest root of the balance, by Newton from the right."""
-    cells = solubility.shape[1:]
-    flat = solubility.reshape(solubility.shape[0], -1)
-    total = np.ones(flat.shape[1])
-    if start is not None:
-        # A start left of the root is thrown past it by the first step, as the balance is convex.
-        total = np.where(start.ravel() > 1e-3, start.ravel(), 1.0)
-    active = np.arange(total.size)
-    solid = [np.zeros(total.size) for _ in blend.families]
+def _total_liquid(
+    blend: _Blend, solubility: Floats, start: Floats | None, solids: Solids
+) -> tuple[Floats, list[Floats]]:
+    """Return L, the largest root of the balance, by Newton from the right, and the solids."""
+    cells = solubility.shape[1]
+    # A start left of the root is thrown past it by the first step, as the balance is convex.
+    total = np.ones(cells) if start is None else np.where(start > 1e-3, start, 1.0)
+    solids = [np.zeros(cells) for _ in blend.families] if solids is None else list(solids)
+    here, guess, place = total, solids, np.arange(cells)
+    active = np.ones(cells, dtype=bool)
     for step in range(80):
-        here = total[active]
-        balance, slope, solid_here = _balance(
-            blend, flat[:, active], here, [one[active] for one in solid]
-        )
-        for one, values in zip(solid, solid_here, strict=True):
-            one[active] = values
+        balance, slope, guess = _balance(blend, solubility, here, guess)
         # Left of the minimum, or at it: from L = 1 that means no liquid; a warm start goes back
         # to the right end once.
         dead = slope <= 1e-12
         restart = 1.0 if start is not None and step == 0 else 0.0
         following = np.where(dead, restart, here - balance / np.where(dead, 1.0, slope))
-        following = np.clip(following, 0.0, 1.0)
-        total[active] = following
-        moving = (np.abs(following - here) > _TOLERANCE) & (following > 0.0)
-        active = active[moving]
-        if not active.size:
-            break
-    return total.reshape(cells)
+        following = np.where(active, np.minimum(np.maximum(following, 0.0), 1.0), here)
+        active &= (np.abs(following - here) > _TOLERANCE) & (following > 0.0)
+        here = following
+        left = np.count_nonzero(active)
+        if left < 0.8 * active.size:
+            total[place] = here
+            for one, values in zip(solids, guess, strict=True):
+                one[place] = values
+            if not left:
+                return total, solids
+            # Unlike an index, this keeps a component's cells side by side in memory.
+            solubility = solubility.compress(active, axis=1)
+            here, place = here[active], place[active]
+            guess, active = [one[active] for one in guess], active[active]
+    total[place] = here
+    return total, solids
 
 
 def _balance(
     blend: _Blend, solubility: Floats, total: Floats, guess: list[Floats]
 ) -> tuple[Floats, Floats, list[Floats]]:
     """Return G(L), its slope, and the solid of each family."""
-    singles = blend.singles
-    excess = blend.amounts[singles, None] - solubility[singles] * total
-    frozen = excess > 0
-    balance = total - 1 + np.where(frozen, excess, 0.0).sum(axis=0)
-    slope = 1 - np.where(frozen, solubility[singles], 0.0).sum(axis=0)
+    own = solubility[blend.singles]
+    excess = blend.amounts[blend.singles] - own * total
+    slope = 1 - (own * (excess > 0)).sum(axis=0)
+    balance = total - 1 + np.maximum(excess, 0.0, out=excess).sum(axis=0)
     solids = []
     for family, before in zip(blend.families, guess, strict=True):
-        amount, s = blend.amounts[family, None], solubility[family]
-        solid = _family_solid(amount, s * total, before)
-        weight = amount / np.maximum(s * total + solid, 1e-30) ** 2
+        amount, s = blend.amounts[family], solubility[family]
+        reach = s * total
+        solid = _family_solid(amount, reach, before)
+        weight = amount / np.maximum(reach + solid, 1e-30) ** 2
         balance = balance + solid
         share = (weight * s).sum(axis=0) / weight.sum(axis=0)
         slope = slope - np.where(solid > 0, share, 0.0)
@@ -278,33 +335,22 @@ def _balance(
 def _family_solid(amount: Floats, reach: Floats, guess: Floats) -> Floats:
     """Return S, the root of sum n/(reach + S) = 1, or 0 where all of it is liquid.
 
-    The sum is convex and falling in S, so Newton from the left climbs to the root monotonically;
-    the solid of a larger L (the guess) is to the left of it.
+    The sum is convex and falling in S, so Newton climbs to the root monotonically from the left,
+    and a guess to the right of it is thrown to the left by the first step.
     """
     least: Floats = np.maximum(0.0, (amount - reach).max(axis=0))
-    left_of_root = (amount / np.maximum(reach + guess, 1e-30)).sum(axis=0) >= 1
-    solid = np.where(left_of_root, np.maximum(least, guess), least)
+    solid = np.maximum(least, guess)
+    held = np.empty_like(reach)
     for _ in range(60):
-        inverse = 1 / np.maximum(reach + solid, 1e-30)
-        term = amount * inverse
+        np.add(reach, solid, out=held)
+        np.maximum(held, 1e-30, out=held)
+        term = amount / held
         miss = term.sum(axis=0) - 1
-        step = np.where((miss > 0) | (solid > 0), miss / (term * inverse).sum(axis=0), 0.0)
-        following = np.maximum(0.0, solid + step)
-        done = np.abs(following - solid).max(initial=0.0) <= 1e-13
+        np.divide(term, held, out=term)
+        following = np.maximum(least, solid + miss / term.sum(axis=0))
+        # The next step would be of the square of this one.
+        done = np.abs(following - solid).max(initial=0.0) <= _LAST_STEP
         solid = following
         if done:
             break
     return solid
-
-
-def _liquid(blend: _Blend, solubility: Floats, total: Floats) -> Floats:
-    liquid = np.minimum(_column(blend.amounts, solubility), solubility * total)
-    for family in blend.families:
-        amount, reach = _column(blend.amounts[family], solubility), solubility[family] * total
-        solid = _family_solid(
-            amount.reshape(len(family), -1), reach.reshape(len(family), -1), np.zeros(total.size)
-        ).reshape(total.shape)
-        share = reach / np.maximum(reach + solid, 1e-30)
-        # With no liquid at all the quotient is 0/0 or 1: nothing of it is liquid.
-        liquid[family] = np.where(total > 0, amount * share, 0.0)
-    return liquid
