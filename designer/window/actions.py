@@ -66,9 +66,9 @@ COMMANDS: tuple[Command, ...] = (
         2,
     ),
     Command(
-        "remove_row", "Edit", "&Remove ingredient", ("Ctrl+Delete",), "Removes the row", "table", 2
+        "remove_row", "Edit", "Remo&ve ingredient", ("Ctrl+Delete",), "Removes the row", "table", 2
     ),
-    Command("move_up", "Edit", "Move &up", ("Alt+Up",), "Moves the row up", "table", 3),
+    Command("move_up", "Edit", "M&ove up", ("Alt+Up",), "Moves the row up", "table", 3),
     Command("move_down", "Edit", "Move &down", ("Alt+Down",), "Moves the row down", "table", 3),
     Command(
         "to_melt", "Edit", "Move to &melt", ("Ctrl+Shift+1",), "Melted in the bath", "table", 3
@@ -76,7 +76,7 @@ COMMANDS: tuple[Command, ...] = (
     Command(
         "to_powder",
         "Edit",
-        "Move to &powder",
+        "Move to po&wder",
         ("Ctrl+Shift+2",),
         "Sieved and dry-blended",
         "table",
@@ -86,7 +86,7 @@ COMMANDS: tuple[Command, ...] = (
         "to_liquid", "Edit", "Move to &liquid", ("Ctrl+Shift+3",), "Goes in unheated", "table", 3
     ),
     Command(
-        "to_last", "Edit", "Move to las&t", ("Ctrl+Shift+4",), "Scent and preservative", "table", 3
+        "to_last", "Edit", "Move to la&st", ("Ctrl+Shift+4",), "Scent and preservative", "table", 3
     ),
     Command(
         "edit_figure", "Edit", "T&ype a figure", ("F2",), "Opens the cell in focus", "table", 4

@@ -45,6 +45,10 @@ class Text(QDialog):
         self.text = QTextBrowser()
         self.text.setAccessibleName(title)
         self.text.setOpenLinks(False)
+        self.text.setTextInteractionFlags(
+            Qt.TextInteractionFlag.TextBrowserInteraction
+            | Qt.TextInteractionFlag.TextSelectableByKeyboard
+        )
         self.text.setHtml(html)
         layout = QVBoxLayout(self)
         layout.addWidget(self.text)
