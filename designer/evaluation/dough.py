@@ -26,10 +26,31 @@ class Clock:
     ----------
     times : array (times,) [s], since melt and powder met
     progress : mapping of powder class to array (times, draws) [1], share of its uptake drunk
+    ready : array (times, powders, draws), optional
+        What `drunk` returns, where it is known.
     """
 
     times: Floats
     progress: dict[str, Floats]
+    ready: Floats | None = None
+
+    def drunk(self, powders: tuple[Powder, ...], factors: Floats) -> Floats:
+        """Return what powders have drunk, as a factor on their tabled uptake.
+
+        Parameters
+        ----------
+        factors : array (powders, draws) [1], from `draws.uptake_factors`
+
+        Returns
+        -------
+        array (times, powders, draws) [1]
+        """
+        if self.ready is not None:
+            return self.ready
+        made = np.empty((self.times.size, *factors.shape))
+        for j, powder in enumerate(powders):
+            np.multiply(self.progress[powder.material_class], factors[j], out=made[:, j])
+        return made
 
 
 def clock(
@@ -217,85 +238,40 @@ def _solution(
 ) -> _Solution:
     """Return what dissolves, and what the powders that stay solid demand.
 
-    Powders too sparingly soluble to reach any limit share one temperature factor, so their sums
-    over a class are taken before it; the others are followed one by one.
+    Powders too sparingly soluble to reach any limit share one temperature factor, so they are
+    summed before it; the others are followed one by one.
     """
     p = handbook.parameters
-    limit = p["dissolved_limit"].si
-    shares = mixture.powder_shares[variant].tolist()
+    limit, gain = p["dissolved_limit"].si, p["solubility_gain_limit"].si
+    shares = mixture.powder_shares[variant]
     row = knowledge.melt_row
-    present = [j for j, share in enumerate(shares) if share > 0]
-    soluble, freely = np.zeros((2, *heat.melt_temperature.shape))
-    solubility = [[[one.solubility]] for one in mixture.powders]
-    dissolving_shares = dissolving(
-        np.array(solubility).reshape(-1, 1, 1), heat.melt_temperature, handbook
-    )
-    for j in present:
-        part = soluble if mixture.powders[j].solubility < limit else freely
-        part += shares[j] * dissolving_shares[j]
+    solubility = np.array([powder.solubility for powder in mixture.powders])
+    dissolving_shares = dissolving(solubility[:, None, None], heat.melt_temperature, handbook)
+    parts = shares[:, None, None] * dissolving_shares
+    soluble, freely = parts[solubility < limit].sum(axis=0), parts[solubility >= limit].sum(axis=0)
     could = draws.dissolved_factor * soluble[:, row] + freely[:, row]
     dissolved = wetting.dissolved_part(
         clock.times[:, None], could, _capacity(mixture, variant, handbook), p["dissolving_time"].si
     )
     warmth = np.exp(p["solubility_slope"].si * (heat.melt_temperature - REFERENCE_TEMPERATURE))
-    warmth = np.minimum(warmth, p["solubility_gain_limit"].si)[:, row]
-    warmth *= dissolved
-    demands = np.zeros((2, *could.shape))
-    for name in dict.fromkeys(mixture.powders[j].material_class for j in present):
-        members = [j for j in present if mixture.powders[j].material_class == name]
-        drunk = _drunk(mixture, variant, members, factors, draws, handbook)
-        gone = [
-            (j, dissolved * dissolving_shares[j][:, row]) for j in members if j in drunk.followed
-        ]
-        for kind, demand in enumerate(demands):
-            solid = drunk.whole[kind]
-            if drunk.sparing[kind].any():
-                solid = solid - drunk.sparing[kind] * warmth
-            for j, share in gone:
-                solid = solid - drunk.followed[j][kind] * share
-            demand += clock.progress[name] * solid
-    least = p["least_demand"].si
-    demands *= draws.demand_factor
-    np.maximum(demands, least, out=demands)
-    return _Solution(dissolved, could, demands[0], demands[1])
-
-
-@dataclass(frozen=True, eq=False)
-class _Drunk:
-    """What the powders of a class drink at last, of polar liquid and of oil: arrays (2, draws).
-
-    whole : if none dissolves
-    sparing : of the sparingly soluble times their solubility, which one warmth raises
-    followed : mapping of powder to its own, times its draw, where a limit may be reached
-    """
-
-    whole: Floats
-    sparing: Floats
-    followed: dict[int, Floats]
-
-
-def _drunk(
-    mixture: Mixture,
-    variant: int,
-    members: list[int],
-    factors: Floats,
-    draws: DoughDraws,
-    handbook: Handbook,
-) -> _Drunk:
-    p = handbook.parameters
-    limit, gain = p["dissolved_limit"].si, p["solubility_gain_limit"].si
-    whole, sparing = np.zeros((2, 2, draws.uptake_pace.size))
-    followed = {}
-    for j in members:
-        powder = mixture.powders[j]
-        volumes = np.array(demand_volumes(powder, handbook))[:, None]
-        own = mixture.powder_shares[variant, j] * volumes * factors[j]
-        whole += own
-        if powder.solubility * gain <= limit:
-            sparing += own * powder.solubility
-        else:
-            followed[j] = own * draws.dissolved_factor if powder.solubility < limit else own
-    return _Drunk(whole, sparing * draws.dissolved_factor, followed)
+    # Demand of polar liquid and of oil by each powder, once all of it has drunk.
+    each = [demand_volumes(one, handbook) for one in mixture.powders]
+    volumes = shares * np.array(each).reshape(-1, 2).T
+    drunk = clock.drunk(mixture.powders, factors)
+    sparing = solubility * gain <= limit
+    demands = np.matmul(np.concatenate([volumes, volumes * solubility * sparing]), drunk)
+    lost = demands[:, 2:] * (draws.dissolved_factor * np.minimum(warmth, gain)[:, row])[:, None]
+    for j in np.flatnonzero(~sparing & (shares > 0)).tolist():
+        gone = dissolving_shares[j][:, row]
+        if solubility[j] < limit:
+            gone *= draws.dissolved_factor
+        gone *= drunk[:, j]
+        lost += volumes[:, j, None] * gone[:, None]
+    lost *= dissolved[:, None]
+    solid = np.subtract(demands[:, :2], lost, out=lost)
+    solid *= draws.demand_factor
+    np.maximum(solid, p["least_demand"].si, out=solid)
+    return _Solution(dissolved, could, solid[:, 0], solid[:, 1])
 
 
 def _capacity(mixture: Mixture, variant: int, handbook: Handbook) -> float:

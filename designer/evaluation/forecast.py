@@ -25,6 +25,9 @@ __all__ = ["Forecast", "Scene", "forecast", "forecast_key"]
 
 _ALL = slice(None)
 
+_CLOCKS = 2
+"""How many lists of powders a scene keeps the clock of."""
+
 
 @dataclass(frozen=True, eq=False)
 class Scene:
@@ -84,16 +87,32 @@ class Scene:
         return {}
 
     @cached_property
+    def _clocks(self) -> dict[tuple[Powder, ...], Clock]:
+        return {}
+
+    @cached_property
     def _factors(self) -> dict[Powder, Floats]:
         return {}
 
-    def clock(self, powders: Iterable[Powder], at: slice = _ALL) -> Clock:
-        """Return the clock of some powders, at some of the times."""
+    def clock(self, powders: tuple[Powder, ...], at: slice = _ALL) -> Clock:
+        """Return the clock of the powders of a mixture, at some of the times."""
+        if powders not in self._clocks:
+            whole = self._whole_clock(powders)
+            # One recipe's variants mostly hold the same powders, and this is the largest there is.
+            while len(self._clocks) >= _CLOCKS:
+                self._clocks.pop(next(iter(self._clocks)), None)
+            drunk = whole.drunk(powders, self.factors(powders))
+            self._clocks[powders] = Clock(whole.times, whole.progress, drunk)
+        one = self._clocks[powders]
+        progress = {name: array[at] for name, array in one.progress.items()}
+        return Clock(one.times[at], progress, None if one.ready is None else one.ready[at])
+
+    def _whole_clock(self, powders: Iterable[Powder]) -> Clock:
         classes = {powder.material_class for powder in powders}
         if new := classes - self._progress.keys():
             made = clock(self.times, self.conditions.window[1], new, self.handbook, self.drawn)
             self._progress.update(made.progress)
-        return Clock(self.times[at], {name: self._progress[name][at] for name in classes})
+        return Clock(self.times, {name: self._progress[name] for name in classes})
 
     def factors(self, powders: Iterable[Powder]) -> Floats:
         """Return the factor of each powder's own uptake (powders, draws)."""

@@ -65,7 +65,7 @@ class MeltTable:
     @cached_property
     def fresh_set(self) -> Floats:
         """Set share of the melt by mass (draws, temperatures) [1], as fresh crystals."""
-        share: Floats = self.solid @ self.molar_mass
+        share: Floats = self.solid @ self.molar_mass / (self.moles @ self.molar_mass)
         return share
 
     @cached_property

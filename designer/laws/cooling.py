@@ -304,12 +304,15 @@ def _march(
     missing, slope, rate = np.empty_like(solid), np.empty_like(solid), np.empty_like(solid)
     held = np.empty(cells)
     column = held[:, None]
-    is_wanted = np.bincount(wanted, minlength=step.size).tolist()
-    places, shares = [], []
+    at = dict(zip(wanted.tolist(), range(wanted.size), strict=True))
+    places, shares = np.empty((2, wanted.size, cells))
+    # Then the nearer to nothing of the two changes is the one to take, upwards or downwards.
+    melts_faster = bool((growth <= melting[:, None, None]).all())
     place = place.copy()
-    for k in range(step.size):
-        place *= keep[k]
-        place += gain[k]
+    per_step = zip(keep, gain, growth, melting.tolist(), strict=True)
+    for k, (kept, gained, growing, melted) in enumerate(per_step):
+        place *= kept
+        place += gained
         np.maximum(place, start, out=held)
         np.minimum(held, end, out=held)
         index = held.astype(np.intp)
@@ -319,11 +322,16 @@ def _march(
         slope *= column
         missing += slope
         missing -= solid
-        growth[k].take(kind, 1, rate, "clip")
-        missing *= np.where(missing > 0, rate, melting[k])
+        growing.take(kind, 1, rate, "clip")
+        if melts_faster:
+            np.multiply(missing, melted, out=slope)
+            missing *= rate
+            np.minimum(missing, slope, out=missing)
+        else:
+            missing *= np.where(missing > 0, rate, melted)
         solid += missing
         place += np.vecdot(missing, warming)
-        if is_wanted[k]:
-            places.append(place.copy())
-            shares.append(np.vecdot(solid, setting.molar_mass))
-    return np.array(places), np.array(shares)
+        if k in at:
+            places[at[k]] = place
+            np.vecdot(solid, setting.molar_mass, out=shares[at[k]])
+    return places, shares
