@@ -93,7 +93,7 @@ class RowCommands:
         """Bring the variant in focus to a total of 100."""
         table = self._table
         recipe = table.document.recipe
-        number = table.number_off() or table.number()
+        number = table.total.off() or table.number()
         if not recipe.rows:
             return
         try:

@@ -139,6 +139,13 @@ class Drawing:
                         drawn.add((number, at))
                         rect = QRect(column.left, top, column.width, high)
                         self._draw_cell(painter, rect, number, column)
+        table.total.draw(painter, self)
+
+    def draw_line(self, painter: QPainter, number: int, top: int, high: int) -> None:
+        """Draw a whole line at a height of its own."""
+        self._set = None
+        for column in self._columns():
+            self._draw_cell(painter, QRect(column.left, top, column.width, high), number, column)
 
     def _columns(self) -> list[_Column]:
         """Return the names with their tags as one column, the variants in view, the grams."""
@@ -232,10 +239,10 @@ class Drawing:
         row = table.lines.recipe.rows[line.row]
         left, y = rect.left() + INDENT, baseline(rect)
         tags = table.lines.tags(line.row, table.tagged_variant(line))
-        tag_room = table.columnWidth(TAG)
+        tag_room = 0
         if tags:
             wide = width(tags, fonts.SMALL)
-            tag_room = max(tag_room, round(wide) + 8)
+            tag_room = max(table.columnWidth(TAG), round(wide) + 8)
             self._write(painter, "ink2", fonts.SMALL)
             painter.drawText(QPointF(rect.right() + 1 - 4 - wide, y), tags)
         room = rect.width() - INDENT - 6 - tag_room
@@ -268,7 +275,7 @@ class Drawing:
         table, y = self._table, baseline(rect)
         self._write(painter, "ink", fonts.MEDIUM, True)
         painter.drawText(QPointF(rect.left(), y), "Total")
-        number = table.number_off()
+        number = table.total.off()
         if not number:
             return
         variant = table.lines.recipe.numbers.index(number)

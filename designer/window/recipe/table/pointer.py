@@ -71,7 +71,7 @@ class Pointer(QObject):
         if not index.isValid() or event.button() != Qt.MouseButton.LeftButton:
             return
         line, column = table.lines.lines[index.row()], index.column()
-        if line.kind == TOTAL and column in (NAME, TAG) and table.number_off():
+        if line.kind == TOTAL and column in (NAME, TAG) and table.total.off():
             table.rows.make_hundred()
         if line.kind != ROW:
             return
@@ -235,7 +235,7 @@ class Pointer(QObject):
             elif line.kind == ROW and column in (NAME, TAG):
                 cell = index.row(), NAME
                 shape = Qt.CursorShape.OpenHandCursor
-            elif line.kind == TOTAL and column in (NAME, TAG) and table.number_off():
+            elif line.kind == TOTAL and column in (NAME, TAG) and table.total.off():
                 shape = Qt.CursorShape.PointingHandCursor
         elif not table.lines.lines:
             shape = Qt.CursorShape.PointingHandCursor

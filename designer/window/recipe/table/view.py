@@ -9,6 +9,7 @@ from PySide6.QtCore import (
     QEvent,
     QModelIndex,
     QPersistentModelIndex,
+    QPoint,
     QRect,
     QSize,
     Qt,
@@ -43,6 +44,7 @@ from designer.window.recipe.table.layout import HIGHEST, LOWEST, SCROLL_BAR, Lay
 from designer.window.recipe.table.lines import ROW, Line, NewRow, Place
 from designer.window.recipe.table.model import NAME, TableModel
 from designer.window.recipe.table.pointer import Pointer
+from designer.window.recipe.table.total import TotalLine
 from designer.window.recipe.table.variants import VariantCommands
 
 __all__ = ["RecipeTable"]
@@ -69,6 +71,7 @@ class RecipeTable(QTableView):
         super().__init__()
         self.document = document
         self.lines = TableModel(document)
+        self.total = TotalLine(self)
         self._own = False
         self._told = False
         self._inci: bool | None = None
@@ -88,6 +91,7 @@ class RecipeTable(QTableView):
         self.commands = actions(self, self.handlers())
         document.changed.connect(self._take)
         document.pinned_changed.connect(self.show_pinned)
+        document.equipped.connect(self.viewport().update)
         self.lay_out()
         self._focus_first()
         self.show_pinned()
@@ -188,16 +192,6 @@ class RecipeTable(QTableView):
         here = index.isValid() and self.lines.lines[index.row()] == line
         return self.number() if here else self.document.recipe.active.number
 
-    def number_off(self) -> str:
-        """Return the variant, in focus or active, whose total is not 100; "" for none."""
-        recipe, amounts = self.document.recipe, self.lines.amounts
-        if not recipe.rows:
-            return ""
-        for number in (self.number(), recipe.active.number):
-            if not amounts.is_whole(recipe.numbers.index(number)):
-                return number
-        return ""
-
     def inci_from(self, room: int) -> float:
         """Return where INCI names begin behind the indent, if the name before is not longer."""
         if self._widest[0] is not self.lines.recipe:
@@ -286,6 +280,7 @@ class RecipeTable(QTableView):
             self.header.place_editor()
         if refused != len(self.lines.refused):
             self.editing.tell_rest()
+        self.viewport().update(self.total.pinned())
         self.show_pinned()
 
     def _restore_focus(self, place: Place | None, line: int) -> None:
@@ -365,6 +360,22 @@ class RecipeTable(QTableView):
         if lines and self.place() is None:
             self.focus_cell(lines[0], self.lines.column_of(self.document.recipe.active.number))
 
+    def scrollTo(  # noqa: N802
+        self,
+        index: QModelIndex | QPersistentModelIndex,
+        hint: QAbstractItemView.ScrollHint = QAbstractItemView.ScrollHint.EnsureVisible,
+    ) -> None:
+        """Bring a cell into view, and out from under the line of totals."""
+        super().scrollTo(index, hint)
+        if index.row() != self.total.line:
+            self.total.uncover(self.visualRect(index).bottom())
+
+    def indexAt(self, at: QPoint) -> QModelIndex:  # noqa: N802
+        """Return the cell at a point."""
+        if self.total.pinned().contains(at):
+            return self.lines.index(self.total.line, self.columnAt(at.x()))
+        return super().indexAt(at)
+
     def currentChanged(  # noqa: N802
         self,
         current: QModelIndex | QPersistentModelIndex,
@@ -380,7 +391,7 @@ class RecipeTable(QTableView):
                 self.repaint_cell(index.row(), index.column())
                 self.repaint_cell(index.row(), NAME)
         self.be_quiet()
-        self.repaint_cell(len(self.lines.lines) - 1, NAME)
+        self.repaint_cell(self.total.line, NAME)
         self.show_pinned()
         self.keys_changed.emit()
 
@@ -390,6 +401,8 @@ class RecipeTable(QTableView):
         if column == NAME:
             rect.setRight(rect.right() + self.columnWidth(NAME + 1))
         self.viewport().update(rect.adjusted(-3, -3, 3, 3))
+        if line == self.total.line:
+            self.viewport().update(self.total.pinned())
 
     def repaint_place(self, place: Place) -> None:
         """Draw the cell of a place again."""
@@ -471,8 +484,10 @@ class RecipeTable(QTableView):
         self.header.place_editor()
 
     def scrollContentsBy(self, dx: int, dy: int) -> None:  # noqa: N802
-        """Take the editor along."""
+        """Take the editor along, but not the line of totals."""
         super().scrollContentsBy(dx, dy)
+        if not self.total.pinned().isEmpty():
+            self.viewport().update()
         self.editing.follow()
 
     def changeEvent(self, event: QEvent) -> None:  # noqa: N802

@@ -251,13 +251,13 @@ def unsure(*figures, held=()):
 def test_n_makes_the_total_a_hundred_and_leaves_held_figures(open_table):
     hand = open_table(unsure(30.0, 30.0, 20.0, 10.0, held=(3,)))
     hand.focus("powder 0")
-    assert hand.table.number_off() == "1"
+    assert hand.table.total.off() == "1"
     hand.keys("n")
     figures = [row.percents["1"] for row in hand.recipe.rows]
     assert sum(figures) == pytest.approx(100, abs=1e-9)
     assert figures[3] == 10
     assert figures[0] == pytest.approx(33.75, abs=0.01)
-    assert hand.table.number_off() == ""
+    assert hand.table.total.off() == ""
     assert hand.steps == ["Make the total 100"]
 
 
@@ -342,3 +342,38 @@ def test_a_double_click_opens_the_figure(hand):
         hand.table.viewport(), Qt.MouseButton.LeftButton, pos=hand.at("CAPB 30 %")
     )
     assert hand.editor.text() == "14.50"
+
+
+def long_recipe():
+    rows = (*(Row("powder", f"powder {n:02}", {"1": 2.0}) for n in range(40)),)
+    return Recipe(rows=rows)
+
+
+def test_the_total_stays_in_view_at_the_foot_of_a_long_table(open_table, qtbot):
+    hand = open_table(long_recipe())
+    table = hand.table
+    pinned = table.total.pinned()
+    assert pinned.bottom() == table.viewport().rect().bottom()
+    before = table.viewport().grab(pinned).toImage()
+    hand.focus("powder 00")
+    hand.keys(Qt.Key.Key_Up)
+    assert table.viewport().grab(pinned).toImage() != before
+    # A click on it does what the N that stands there says.
+    qtbot.mouseClick(
+        table.viewport(),
+        Qt.MouseButton.LeftButton,
+        pos=pinned.center() * 0.5 + pinned.topLeft() * 0.5,
+    )
+    assert hand.steps[-1] == "Make the total 100"
+
+
+def test_a_walk_down_never_ends_under_the_total(open_table):
+    hand = open_table(long_recipe())
+    table = hand.table
+    hand.focus("powder 00")
+    for _ in range(39):
+        hand.keys(Qt.Key.Key_Return)
+        cell = table.visualRect(table.currentIndex())
+        pinned = table.total.pinned()
+        assert pinned.isEmpty() or cell.bottom() < pinned.top()
+    assert hand.here()[0] == "powder 39"
