@@ -9,6 +9,7 @@ import tempfile
 from hypothesis import HealthCheck, settings
 
 os.environ["QT_QPA_PLATFORM"] = "offscreen"
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 for variable in ("DISPLAY", "WAYLAND_DISPLAY", "QT_SCALE_FACTOR", "QT_STYLE_OVERRIDE"):
     os.environ.pop(variable, None)
 _home = tempfile.TemporaryDirectory(prefix="bar-dough-tests-")

@@ -66,7 +66,7 @@ def lane(plot: Plot, data: ClockData, rect: QRectF) -> Lane:
         dots.append(dot)
         warmth = float(np.interp(x, xs, value))
         texts.append(_number(rect, dot, f"{warmth:.0f}", xs, heights))
-    texts.append(_title(rect, xs, heights))
+    texts.append(_title(rect, xs, heights, [text.rect for text in texts]))
     unit = (("°C", False),)
     ascent = fonts.metrics(fonts.SMALL).ascent()
     at = QPointF(rect.left() - 8 - measured(unit), rect.center().y() + ascent / 2 - 1)
@@ -88,14 +88,21 @@ def _number(rect: QRectF, dot: QPointF, words: str, xs: Floats, heights: Floats)
     return Text(QPointF(left, top + ascent), parts, paper=0.9, patch="ground")
 
 
-def _title(rect: QRectF, xs: Floats, heights: Floats) -> Text:
-    """Return what the lane shows, at its right, above the line or below it."""
-    parts = (("dough temperature, middle of the lump", False),)
-    left = rect.right() - measured(parts) - 6
-    line = np.interp(np.linspace(left, rect.right(), 5), xs, heights)
-    is_low = line.mean() > rect.center().y()
-    top = rect.top() - 2 if is_low else rect.bottom() - line_height()
-    return Text(QPointF(left, top + fonts.metrics(fonts.SMALL).ascent()), parts, "ink2")
+def _title(rect: QRectF, xs: Floats, heights: Floats, taken: list[QRectF]) -> Text:
+    """Return what the lane shows, at its right, above the line or below it; shorter in a low room.
+
+    With no room beside the numbers at all it says nothing: the unit stands at the left.
+    """
+    for words in ("dough temperature, middle of the lump", "dough temperature"):
+        parts = ((words, False),)
+        left = rect.right() - measured(parts) - 6
+        line = np.interp(np.linspace(left, rect.right(), 5), xs, heights)
+        is_low = line.mean() > rect.center().y()
+        top = rect.top() - 2 if is_low else rect.bottom() - line_height()
+        text = Text(QPointF(left, top + fonts.metrics(fonts.SMALL).ascent()), parts, "ink2")
+        if not any(text.rect.adjusted(-4, 0, 4, 0).intersects(other) for other in taken):
+            return text
+    return Text()
 
 
 def _polygon(xs: Floats, ys: Floats) -> QPolygonF:

@@ -13,18 +13,21 @@ from designer.window import theme
 from designer.window.recipe.facts import Facts
 from designer.window.recipe.headline import Headline
 from designer.window.recipe.notes import Notes
-from designer.window.recipe.readings import Readings
 from designer.window.recipe.table import RecipeTable
-from designer.window.recipe.why import Why
 
-__all__ = ["NARROWEST", "Places", "RecipePage", "column", "places"]
+__all__ = ["JOINING", "NARROWEST", "Places", "RecipePage", "column", "places"]
+
+JOINING = tuple(
+    f"designer.window.recipe.{name}" for name in ("readings", "why", "dough_map", "dough_clock")
+)
+"""Modules of the parts that show results; importing them takes longer than all others."""
 
 NARROWEST = QSize(1100, 700)
 """The smallest window with two columns; below it the parts stand in one column that scrolls."""
 
 _LOWEST = 640
 """Height of the page in the lowest window without a message; with one, the page scrolls."""
-_FACTS, _HEADLINE, _NOTES, _WHY = 24, 36, 72, 64
+_FACTS, _HEADLINE, _NOTES, _WHY = 24, 36, 72, 104
 _SPACE = 10
 _UNDER_TOTAL = 2
 """The row of the total has space of its own; more would cost 18 rows their last one."""
@@ -143,7 +146,7 @@ class _Sheet(QWidget):
 
 
 class RecipePage(QScrollArea):
-    """All parts of the page Recipe; the plots join after the first paint."""
+    """All parts of the page Recipe; those that show results join after the first paint."""
 
     def __init__(self, document: Document) -> None:
         super().__init__()
@@ -158,39 +161,49 @@ class RecipePage(QScrollArea):
         self.headline = Headline(document)
         self.table = RecipeTable(document)
         self.notes = Notes(document)
-        self.readings = Readings(document)
-        self.why = Why(document)
-        self.readings.chosen.connect(self.why.show_reading)
-        self.plots_there = False
-        for part in (
-            self.facts,
-            self.headline,
-            self.table,
-            self.notes,
-            self.readings,
-            self.why,
-        ):
+        for part in (self.facts, self.headline, self.table, self.notes):
             part.setParent(self._sheet)
+        self._joining = self._join()
 
-    def add_plots(self) -> None:
-        """Put in the map and the clock; importing what draws them takes its time.
+    @property
+    def is_whole(self) -> bool:
+        """Whether all parts are there."""
+        return hasattr(self, "clock")
+
+    def add_next(self) -> bool:
+        """Put in the next part that shows results; return whether one was missing.
 
         Their places are kept free from the start, so nothing moves.
         """
+        return next(self._joining, False)
+
+    def add_all(self) -> None:
+        """Put in all parts that are missing."""
+        while self.add_next():
+            pass
+
+    def _join(self) -> Iterator[bool]:
         from designer.window.recipe.dough_clock import DoughClockView
         from designer.window.recipe.dough_map import DoughMapView
+        from designer.window.recipe.readings import Readings
+        from designer.window.recipe.why import Why
 
-        if self.plots_there:
-            return
+        self.readings, self.why = Readings(self._document), Why(self._document)
+        self.readings.chosen.connect(self.why.show_reading)
+        yield self._show(self.readings, self.why)
         self.map = DoughMapView(self._document)
+        yield self._show(self.map)
         self.clock = DoughClockView(self._document)
-        self.plots_there = True
-        for part in (self.map, self.clock):
+        yield self._show(self.clock)
+
+    def _show(self, *parts: QWidget) -> bool:
+        for part in parts:
             part.setParent(self._sheet)
         self.place()
-        for part in (self.map, self.clock):
+        for part in parts:
             part.show()
         self._order_tabs()
+        return True
 
     def parts(self) -> dict[str, QWidget]:
         """Return the parts that take the focus, in the order of work."""
@@ -252,9 +265,13 @@ class RecipePage(QScrollArea):
             "facts": self.facts.heightForWidth(inner),
             "headline": self._headline_height(inner),
             "table": self.table.sizeHint().height(),
-            "readings": self.readings.sizeHint().height(),
-            "why": self.why.sizeHint().height(),
+            "readings": self._wish("readings"),
+            "why": self._wish("why"),
         }
+
+    def _wish(self, name: str) -> int:
+        part = getattr(self, name, None)
+        return 0 if part is None else int(part.sizeHint().height())
 
     def _headline_height(self, width: int) -> int:
         """Return the height of the sentence, never less than it was at this width.
