@@ -15,6 +15,7 @@ from designer.document.edit import NO_GESTURE, Edit
 from designer.document.evaluator import Evaluator
 from designer.document.place import Place
 from designer.document.recovery import Copy, Recovery
+from designer.document.shelf import Shelf
 from designer.errors import ReadableError
 from designer.recipe import Recipe, file
 
@@ -37,7 +38,8 @@ class Document(QObject):
     ----------
     recipe : Recipe
         Made anew, or as read from the file at `path`.
-    handbook : Handbook
+    handbook : Handbook or Shelf
+        A shelf stands for both; until it is filled nothing is evaluated.
     knowledge : Knowledge
     path : Path, optional
         Its file; None for a recipe that was never saved.
@@ -48,6 +50,8 @@ class Document(QObject):
     -------
     changed(Recipe)
         After every change, also by undo and redo; grams and totals may be shown at once.
+    equipped()
+        The handbook is there.
     evaluated(Evaluation)
         A result for the recipe as it is now; any other is dropped.
     mapped(DoughMap)
@@ -72,6 +76,7 @@ class Document(QObject):
     """
 
     changed = Signal(object)
+    equipped = Signal()
     evaluated = Signal(object)
     mapped = Signal(object)
     failed = Signal(object)
@@ -87,13 +92,18 @@ class Document(QObject):
     def __init__(
         self,
         recipe: Recipe,
-        handbook: Handbook,
-        knowledge: Knowledge,
+        handbook: Handbook | Shelf,
+        knowledge: Knowledge | None = None,
         path: Path | None = None,
         copy: Copy | None = None,
     ) -> None:
         super().__init__()
-        self.handbook, self.knowledge = handbook, knowledge
+        if isinstance(handbook, Shelf):
+            self._shelf = handbook
+        else:
+            assert knowledge is not None
+            self._shelf = Shelf.of(handbook, knowledge)
+        self._shelf.filled.connect(self.equipped)
         self.undo_stack = QUndoStack(self)
         self.undo_stack.setUndoLimit(UNDO_LIMIT)
         self._recipe = recipe
@@ -105,7 +115,7 @@ class Document(QObject):
         self._gestures = 0
         self._is_pushing = self._is_closed = False
         self._was_saved = True
-        self._evaluator = Evaluator(handbook, knowledge)
+        self._evaluator = Evaluator(self._shelf)
         self._evaluator.evaluated.connect(self._take)
         self._evaluator.failed.connect(self._tell)
         self._evaluator.mapped.connect(self._take_map)
@@ -129,7 +139,9 @@ class Document(QObject):
         self.undo_stack.indexChanged.connect(self._follow_steps)
 
     @classmethod
-    def open(cls, path: Path, handbook: Handbook, knowledge: Knowledge) -> Document:
+    def open(
+        cls, path: Path, handbook: Handbook | Shelf, knowledge: Knowledge | None = None
+    ) -> Document:
         """Return the document of a recipe file.
 
         Raises
@@ -141,7 +153,9 @@ class Document(QObject):
         return cls(file.read(path), handbook, knowledge, path)
 
     @classmethod
-    def recover(cls, copy: Copy, handbook: Handbook, knowledge: Knowledge) -> Document:
+    def recover(
+        cls, copy: Copy, handbook: Handbook | Shelf, knowledge: Knowledge | None = None
+    ) -> Document:
         """Return the document of a recovery copy, not saved yet; the copy is its own from now on.
 
         Raises
@@ -152,6 +166,25 @@ class Document(QObject):
         return cls(copy.recipe(), handbook, knowledge, copy.original, copy)
 
     # --- the recipe and what is known of it
+
+    @property
+    def handbook(self) -> Handbook:
+        """The handbook; who asks before `is_equipped` waits for it."""
+        return self._shelf.handbook
+
+    @property
+    def knowledge(self) -> Knowledge:
+        """What is known and how surely; who asks before `is_equipped` waits for it."""
+        return self._shelf.knowledge
+
+    @property
+    def is_equipped(self) -> bool:
+        """Whether the handbook is there."""
+        return self._shelf.is_filled
+
+    def equip(self) -> None:
+        """Begin to load the handbook, and then to evaluate."""
+        self._shelf.fill()
 
     @property
     def recipe(self) -> Recipe:

@@ -15,10 +15,9 @@ from PySide6.QtCore import QObject, Signal
 from designer.errors import ReadableError
 
 if TYPE_CHECKING:
+    from designer.document.shelf import Shelf
     from designer.evaluation.dough_map import DoughMap
     from designer.evaluation.evaluate import Evaluation
-    from designer.evaluation.knowledge import Knowledge
-    from designer.handbook import Handbook
     from designer.recipe import Recipe
 
 __all__ = ["MAP_PAUSE", "Evaluator"]
@@ -52,10 +51,10 @@ class Evaluator(QObject):
     working = Signal(bool)
     _done = Signal(int, object)
 
-    def __init__(self, handbook: Handbook, knowledge: Knowledge) -> None:
+    def __init__(self, shelf: Shelf) -> None:
         super().__init__()
         sys.setswitchinterval(min(SWITCH_INTERVAL, sys.getswitchinterval()))
-        self._handbook, self._knowledge = handbook, knowledge
+        self._shelf = shelf
         self._wanted: tuple[int, Recipe] | None = None
         self._serial = 0
         self._is_working = False
@@ -86,6 +85,7 @@ class Evaluator(QObject):
         with self._condition:
             self._closing = True
             self._condition.notify()
+        self._shelf.fill()  # the worker may be waiting for it
         self._thread.join()
 
     def _set_working(self, working: bool) -> None:
@@ -131,10 +131,11 @@ class Evaluator(QObject):
 
     def _evaluated(self, recipe: Recipe) -> Evaluation:
         # Imported by the worker, for the window opens before there is anything to show.
+        handbook, knowledge = self._shelf.wait()
         from designer.evaluation.evaluate import evaluate
         from designer.wording.told import prepare
 
-        result = evaluate(recipe, self._handbook, self._knowledge, before=self._last_result)
+        result = evaluate(recipe, handbook, knowledge, before=self._last_result)
         # What is said of it too, so that the window has only to draw.
         prepare(result)
         return result

@@ -2,10 +2,8 @@
 
 import math
 from collections.abc import Mapping
+from dataclasses import dataclass
 from typing import Any
-
-from pydantic import ValidationError
-from pydantic.dataclasses import dataclass as validated
 
 from designer.handbook import validation
 from designer.vocabulary import UNITS, si
@@ -18,7 +16,7 @@ SPREADS = ("factor", "difference")
 """How an uncertainty acts: by a factor exp(sd z), or by a difference sd z."""
 
 
-@validated(frozen=True, config=validation.STRICT)
+@dataclass(frozen=True)
 class Parameter:
     """A number as its source prints it, its uncertainty, and where it is from.
 
@@ -79,10 +77,7 @@ def parameter_from(entry: Mapping[str, Any]) -> Parameter:
     ValueError
         A key is missing, unknown or of the wrong kind; the message is a sentence.
     """
-    try:
-        found = Parameter(**entry)
-    except ValidationError as error:
-        raise ValueError(validation.sentence(error)) from None
+    found = validation.made(Parameter, entry)
     _check(found)
     return found
 

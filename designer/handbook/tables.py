@@ -8,9 +8,6 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, NoReturn
 
-from pydantic import ValidationError
-from pydantic.dataclasses import dataclass as validated
-
 from designer.errors import ReadableError
 from designer.handbook import validation
 from designer.vocabulary import UNITS
@@ -18,7 +15,7 @@ from designer.vocabulary import UNITS
 REPAIR = "Correct it, or install the program again for the tables as shipped."
 
 
-@validated(frozen=True, config=validation.STRICT)
+@dataclass(frozen=True)
 class Column:
     """What a column may hold; a column without a unit holds texts.
 
@@ -79,10 +76,8 @@ def columns(path: Path) -> Columns:
 
 def _column(entry: Any) -> Column:
     """Return one column, or raise ValueError with a sentence."""
-    try:
-        column = Column(**{**entry, "choices": tuple(entry.get("choices", ()))})
-    except ValidationError as error:
-        raise ValueError(validation.sentence(error)) from None
+    stated = {**entry, "choices": tuple(entry.get("choices", ()))}
+    column = validation.made(Column, stated)
     if column.unit is not None and column.unit not in UNITS:
         raise ValueError(f'The unit "{column.unit}" is not known.')
     return column
@@ -113,6 +108,8 @@ class Table:
             self._fail(list(map(bool, cells)).index(False), name, "The cell is empty.")
         if column.choices:
             allowed = (*column.choices, "") if column.optional else column.choices
+            from pydantic import ValidationError
+
             try:
                 validation.check_choices(cells, allowed)
             except ValidationError as error:
@@ -141,6 +138,8 @@ class Table:
         if len(filled) < len(cells) and not column.optional:
             empty = next(row for row, cell in enumerate(cells) if not cell)
             self._fail(empty, name, "The cell is empty; it needs a number.")
+        from pydantic import ValidationError
+
         try:
             found = validation.numbers([cells[row] for row in filled], column.low, column.high)
         except ValidationError as error:

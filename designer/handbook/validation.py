@@ -1,13 +1,41 @@
 """What pydantic says of a value, as a sentence for a person."""
 
-from collections.abc import Sequence
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import fields
 from functools import lru_cache
-from typing import Annotated, Any, Literal
+from typing import TYPE_CHECKING, Annotated, Any, Literal, TypeVar
 
-from pydantic import ConfigDict, Field, TypeAdapter, ValidationError
+if TYPE_CHECKING:
+    from pydantic import TypeAdapter, ValidationError
 
-STRICT = ConfigDict(extra="forbid", strict=True)
-"""Keys must be known, and a number is no text and no truth value."""
+# pydantic is imported when tables are read: what only names a material need not wait for it.
+
+_Kind = TypeVar("_Kind")
+
+
+def made(kind: type[_Kind], entry: Mapping[str, Any]) -> _Kind:
+    """Return a dataclass made of an entry of a file, or raise ValueError with a sentence.
+
+    Keys must be known, and a number is no text and no truth value.
+    """
+    from pydantic import ValidationError
+
+    try:
+        checked = _strict(kind)(**entry)  # type: ignore[arg-type]
+    except ValidationError as error:
+        raise ValueError(sentence(error)) from None
+    names = [one.name for one in fields(kind)]  # type: ignore[arg-type]
+    return kind(**{name: getattr(checked, name) for name in names})
+
+
+@lru_cache(maxsize=8)
+def _strict(kind: type[Any]) -> type[Any]:
+    from pydantic import ConfigDict
+    from pydantic.dataclasses import dataclass
+
+    return dataclass(kind, frozen=True, config=ConfigDict(extra="forbid", strict=True))
 
 
 def sentence(error: ValidationError) -> str:
@@ -30,11 +58,15 @@ def sentence(error: ValidationError) -> str:
 
 @lru_cache(maxsize=256)
 def _numbers(low: float, high: float) -> TypeAdapter[Any]:
+    from pydantic import Field, TypeAdapter
+
     return TypeAdapter(list[Annotated[float, Field(ge=low, le=high, allow_inf_nan=False)]])
 
 
 @lru_cache(maxsize=64)
 def _choices(choices: tuple[str, ...]) -> TypeAdapter[Any]:
+    from pydantic import TypeAdapter
+
     return TypeAdapter(list[Literal[choices]])  # type: ignore[valid-type]
 
 

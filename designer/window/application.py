@@ -1,5 +1,6 @@
 """The program with its windows: one process, a window for each open recipe."""
 
+import gc
 import os
 import signal
 import sys
@@ -11,11 +12,11 @@ from types import TracebackType
 from PySide6.QtCore import QObject, Qt
 from PySide6.QtWidgets import QApplication
 
-from designer import __version__, handbook
+from designer import __version__
 from designer.document import Document
 from designer.document.recovery import Copy, left_behind
+from designer.document.shelf import Shelf
 from designer.errors import ReadableError
-from designer.evaluation import knowledge
 from designer.recipe import Recipe, file
 from designer.window import demos, fonts, theme
 from designer.window.main_window import MainWindow
@@ -52,7 +53,7 @@ class Application(QObject):
         super().__init__()
         self._qt = qt()
         self.settings = settings
-        self.handbook, self.knowledge = handbook.load(), knowledge.shipped()
+        self.shelf = Shelf()
         self.windows: list[MainWindow] = []
         self._quitting = False
         self._qt.styleHints().colorSchemeChanged.connect(self.use_theme)
@@ -92,7 +93,7 @@ class Application(QObject):
     def recover(self, copy: Copy) -> None:
         """Open a recovery copy, in place of its own file if nothing was changed in that."""
         try:
-            document = Document.recover(copy, self.handbook, self.knowledge)
+            document = Document.recover(copy, self.shelf)
         except ReadableError as error:
             self._front().filing.tell(error)
             return
@@ -147,7 +148,7 @@ class Application(QObject):
     def show(self, recipe: Recipe, path: Path | None = None) -> MainWindow:
         """Show a recipe, and its file if it has one, in a window."""
         path = None if path is None else Path(os.path.abspath(path))
-        return self._show(Document(recipe, self.handbook, self.knowledge, path))
+        return self._show(Document(recipe, self.shelf, path=path))
 
     def _show(self, document: Document) -> MainWindow:
         window = MainWindow(document, self.settings)
@@ -238,7 +239,15 @@ def main(paths: Sequence[Path]) -> int:
     signal.signal(signal.SIGINT, signal.SIG_DFL)  # Qt's loop would never let Python see it
     sys.excepthook = _Teller(application)
     application.start(paths)
+    application.windows[0].completed.connect(_settle)
     return qt().exec()
+
+
+def _settle() -> None:
+    """Look for garbage from now on, but not among what the start has made: it all stays."""
+    gc.collect()
+    gc.freeze()
+    gc.enable()
 
 
 class _Teller:

@@ -26,7 +26,8 @@ from designer.window.actions import COMMANDS, MENUS, actions, command
 from designer.window.filing import Filing
 from designer.window.foot import Foot
 from designer.window.help import Help
-from designer.window.recipe.page import RecipePage
+from designer.window.later import Later
+from designer.window.recipe.page import JOINING, RecipePage
 from designer.window.settings import THEMES, Settings
 from designer.window.strip import Strip
 
@@ -57,11 +58,23 @@ QMenuBar::item:selected, QMenuBar::item:pressed {{
 
 
 class _Middle(QWidget):
-    """What stands below the menus, with the line between."""
+    """What stands below the menus, with the line between.
+
+    Signals
+    -------
+    painted()
+        For the first time.
+    """
+
+    painted = Signal()
+    _was_painted = False
 
     def paintEvent(self, _event: QPaintEvent) -> None:  # noqa: N802
         """Draw the line below the menus."""
         QPainter(self).fillRect(0, 0, self.width(), 1, QColor(theme.now().line))
+        if not self._was_painted:
+            self._was_painted = True
+            QTimer.singleShot(0, self.painted.emit)
 
 
 class _Menu(QMenu):
@@ -96,6 +109,8 @@ class MainWindow(QMainWindow):
     new_wanted(), open_wanted(Path), copy_wanted(Recipe), recover_wanted(Copy), demo_wanted(str),
     quit_wanted(), theme_wanted(str)
         What concerns more than this window.
+    completed()
+        All parts are there; the handbook is on its way.
     closed(MainWindow), stayed(MainWindow)
         The window went away, or the maker wanted to keep it when asked.
     """
@@ -107,6 +122,7 @@ class MainWindow(QMainWindow):
     demo_wanted = Signal(str)
     quit_wanted = Signal()
     theme_wanted = Signal(str)
+    completed = Signal()
     closed = Signal(object)
     stayed = Signal(object)
 
@@ -133,17 +149,32 @@ class MainWindow(QMainWindow):
         self._show_place()
         self._show_steps()
         self.page.go_to("table")
-        QTimer.singleShot(0, self._add_plots)
+        # Results come after the first paint: the window can be used before.
+        self._later = Later(JOINING, self)
+        self._later.ready.connect(self._add_next)
+        middle.painted.connect(self._later.start)
+        document.equipped.connect(self._fill_menus)
 
     def choose_theme(self, name: str) -> None:
         """Mark the theme in use in the menu."""
         self.commands[f"theme_{name}"].setChecked(True)
 
-    def _add_plots(self) -> None:
-        if self.filing.closed:
-            return  # before its first paint
-        self.page.add_plots()
+    def complete(self) -> None:
+        """Put in at once what would come after the first paint."""
+        self.page.add_all()
         self._fill_menus()
+        self.document.equip()
+
+    def _add_next(self) -> None:
+        """Put in a part after the other, and let keys and paint come between."""
+        if self.filing.closed:
+            return
+        if self.page.add_next():
+            QTimer.singleShot(0, self._add_next)
+            return
+        self._fill_menus()
+        self.document.equip()
+        self.completed.emit()
 
     # --- menus
 
@@ -208,8 +239,9 @@ class MainWindow(QMainWindow):
                 group = one.group
                 menu.addAction(found[one.name])
             menu.menuAction().setVisible(not menu.isEmpty())
-        for name in _REMEMBERED:
-            self._remember(name, found.get(name))
+        if self.document.is_equipped:  # usual recipes are drawn from the handbook
+            for name in _REMEMBERED:
+                self._remember(name, found.get(name))
 
     def _remember(self, name: str, action: QAction | None) -> None:
         """Set a command as it was at the last end of the program, and note how it changes."""

@@ -64,7 +64,7 @@ def _pass_on(_kind: object, _where: object, message: str) -> None:
 def wait(window: MainWindow) -> None:
     """Return once the page shows the results of its recipe, or that there can be none."""
     document, loop = window.document, QEventLoop()
-    window.page.add_plots()
+    window.complete()
     settled = QTimer(singleShot=True, interval=_SETTLED)
     settled.timeout.connect(loop.quit)
     late = QTimer(singleShot=True, interval=_LONGEST)

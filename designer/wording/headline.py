@@ -1,12 +1,14 @@
 """What stands first: the sentence, the chance against the wanted one, what it rests on."""
 
-from dataclasses import dataclass
+from __future__ import annotations
 
-from designer.evaluation.cautions import cautions
-from designer.evaluation.evaluate import Evaluation
-from designer.evaluation.readings import outside_model, state
-from designer.wording.sentence import sentence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
 from designer.wording.words import basis_words, chance_told, missed_words, of_twenty
+
+if TYPE_CHECKING:
+    from designer.evaluation.evaluate import Evaluation
 
 __all__ = ["EMPTY", "Headline", "headline", "is_missed"]
 
@@ -48,6 +50,11 @@ class Headline:
 
 def headline(result: Evaluation, variant: int) -> Headline:
     """Return what is said first of a variant."""
+    # What a window says before there is a result needs none of these.
+    from designer.evaluation.cautions import cautions
+    from designer.evaluation.readings import outside_model, state
+    from designer.wording.sentence import sentence
+
     # Outside the model the sentence itself says so.
     warnings = tuple(
         one.text for one in cautions(result, variant) if one.serious and one.code != "outside_model"

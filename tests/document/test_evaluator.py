@@ -7,6 +7,7 @@ import pytest
 
 from designer.document import evaluator as workers
 from designer.document.evaluator import Evaluator
+from designer.document.shelf import Shelf
 from designer.evaluation import evaluate as evaluating
 from designer.recipe import Recipe, file
 
@@ -26,7 +27,7 @@ class Heard:
 
 @pytest.fixture
 def evaluator(qapp, evaluation, shading):
-    one = Evaluator(None, None)
+    one = Evaluator(Shelf.of(None, None))
     yield one
     evaluation.gate.set()
     shading.gate.set()

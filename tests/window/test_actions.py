@@ -18,8 +18,7 @@ def window(document, qtbot):
     made = MainWindow(document)
     qtbot.addWidget(made)
     made.resize(1280, 800)
-    made.page.add_plots()
-    made._fill_menus()
+    made.complete()
     made.show()
     yield made
     made.filing.discard()

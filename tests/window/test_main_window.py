@@ -636,7 +636,7 @@ def test_size_and_place_are_remembered(application, window, bar, qtbot):
 
 
 def test_f6_walks_through_the_parts_and_escape_goes_back_to_the_table(window, qtbot):
-    qtbot.waitUntil(lambda: window.page.plots_there)
+    qtbot.waitUntil(lambda: window.page.is_whole)
     window.page.go_to("table")
     walked = []
     for _ in range(len(window.page.parts())):

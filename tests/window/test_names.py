@@ -13,7 +13,7 @@ def window(document, qtbot):
     made = MainWindow(document)
     qtbot.addWidget(made)
     made.resize(1280, 800)
-    made.page.add_plots()
+    made.complete()
     made.show()
     made.activateWindow()
     qtbot.waitUntil(made.isActiveWindow)

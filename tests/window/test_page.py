@@ -72,7 +72,7 @@ def shown(window, width, height):
 
 def test_nothing_scrolls_at_1280_by_800_and_at_1100_by_700_the_page_is_whole(window):
     page = shown(window, 1280, 800)
-    page.add_plots()
+    page.add_all()
     assert page.verticalScrollBar().maximum() == 0
     page = shown(window, 1100, 700)
     assert page.map.geometry().left() > page.table.geometry().right()
@@ -81,7 +81,7 @@ def test_nothing_scrolls_at_1280_by_800_and_at_1100_by_700_the_page_is_whole(win
 
 def test_below_1100_by_700_the_parts_stand_in_one_column_that_scrolls(window):
     page = shown(window, 900, 700)
-    page.add_plots()
+    page.add_all()
     assert page.map.geometry().top() > page.table.geometry().bottom()
     assert page.verticalScrollBar().maximum() > 0
     page = shown(window, 1280, 690)
@@ -91,13 +91,13 @@ def test_below_1100_by_700_the_parts_stand_in_one_column_that_scrolls(window):
 def test_nothing_moves_when_the_plots_join(window):
     page = shown(window, 1280, 800)
     before = {name: part.geometry() for name, part in page.parts().items()}
-    page.add_plots()
+    page.add_all()
     assert {name: page.parts()[name].geometry() for name in before} == before
 
 
 def test_a_part_that_gets_the_focus_is_brought_into_view(window, qtbot):
     page = shown(window, 800, 500)
-    page.add_plots()
+    page.add_all()
     window.activateWindow()
     qtbot.waitUntil(window.isActiveWindow)
     page.go_to("clock")

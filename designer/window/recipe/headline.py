@@ -1,8 +1,11 @@
 """The sentence, first of all that is read."""
 
+from __future__ import annotations
+
 import re
 from functools import lru_cache
 from itertools import combinations, pairwise
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QEvent, QPointF, QSize, Signal
 from PySide6.QtGui import QPainter, QPaintEvent, QResizeEvent
@@ -10,13 +13,14 @@ from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from designer.document import Document
 from designer.errors import ReadableError
-from designer.evaluation.evaluate import Evaluation
 from designer.recipe import QS, Recipe
 from designer.window import fonts, symbols
 from designer.window.recipe import drawing
 from designer.window.recipe.working import Working
 from designer.wording import headline as words
-from designer.wording.told import told
+
+if TYPE_CHECKING:
+    from designer.evaluation.evaluate import Evaluation
 
 __all__ = ["Headline", "broken"]
 
@@ -74,6 +78,8 @@ class Headline(QWidget):
 
     def show_evaluation(self, evaluation: Evaluation) -> None:
         """Tell what the active variant will do."""
+        from designer.wording.told import told
+
         recipe = evaluation.recipe
         self._show(told(evaluation, recipe.numbers.index(recipe.active.number)).headline)
 

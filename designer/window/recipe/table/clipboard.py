@@ -1,12 +1,13 @@
 """Rows as text: what copy gives, and what paste takes, also from a spreadsheet. No widgets."""
 
+from __future__ import annotations
+
 import re
 from collections.abc import Sequence
 from dataclasses import replace
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from designer.errors import ReadableError
-from designer.handbook import Handbook
 from designer.quantities import Fill, read_percent
 from designer.recipe import Percents, Recipe, Row
 from designer.recipe.checks import CellError
@@ -14,6 +15,9 @@ from designer.recipe.values import MOST_ROWS
 from designer.vocabulary import PHASES
 from designer.window.recipe.table.edits import CLASS_IN_PHASE
 from designer.window.recipe.table.ingredients import any_phase, is_known, usual_phase
+
+if TYPE_CHECKING:
+    from designer.handbook import Handbook
 
 __all__ = ["is_figure", "rows_of", "text_of", "with_rows"]
 

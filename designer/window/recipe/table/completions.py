@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from PySide6.QtCore import QModelIndex, QPersistentModelIndex, QPoint, QPointF, QRect, QSize, Qt
 from PySide6.QtGui import QColor, QPainter, QPaintEvent
@@ -16,10 +16,12 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from designer.handbook import Handbook, Material
 from designer.window import fonts, theme
 from designer.window.recipe.table.drawing import baseline, elided, width
 from designer.window.recipe.table.ingredients import completions, described
+
+if TYPE_CHECKING:
+    from designer.handbook import Handbook, Material
 
 __all__ = ["Completions", "Entry"]
 

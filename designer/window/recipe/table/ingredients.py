@@ -1,10 +1,15 @@
 """Ingredients by what is typed: completion, and the row that a name makes. No widgets."""
 
-from functools import lru_cache
+from __future__ import annotations
 
-from designer.handbook import Handbook, Material, Melt, Powder, kind_of
+from functools import lru_cache
+from typing import TYPE_CHECKING
+
 from designer.recipe import Row
 from designer.window.recipe.table.edits import CLASS_IN_PHASE
+
+if TYPE_CHECKING:
+    from designer.handbook import Handbook, Material
 
 __all__ = ["MOST", "any_phase", "completions", "described", "is_known", "row_named", "usual_phase"]
 
@@ -33,6 +38,8 @@ def _rank(
     material: Material, whole: str, words: list[str], kind: str
 ) -> tuple[int, bool, int, str]:
     """Return what puts the best first: as typed, beginning so, words in the name, in the INCI."""
+    from designer.handbook import kind_of
+
     name, inci = material.name.casefold(), material.inci.casefold()
     if whole in (name, inci):
         place = 0
@@ -61,6 +68,8 @@ def is_known(handbook: Handbook, name: str, phase: str, inci: str | None) -> boo
 
 def usual_phase(material: Material) -> str:
     """Return the phase in which a material is usually added."""
+    from designer.handbook import Melt, Powder
+
     if isinstance(material, Powder):
         return "powder"
     if isinstance(material, Melt):
@@ -91,6 +100,8 @@ def row_named(handbook: Handbook, name: str, phase: str | None) -> Row:
 
 def described(material: Material) -> str:
     """Return kind and class of a material in words: "liquid, humectant"."""
+    from designer.handbook import kind_of
+
     kind = kind_of(material)
     told = material.material_class.replace("_", " ")
     return kind if told == kind else f"{kind}, {told}"

@@ -232,6 +232,8 @@ class TableModel(QAbstractTableModel):
 
     def is_known(self, row: Row) -> bool:
         """Return whether the handbook has a row."""
+        if not self._document.is_equipped:
+            return True  # nothing is said of it before it can be looked up
         return is_known(self._document.handbook, row.name, row.phase, row.inci)
 
     def figure(self, line: Line, variant: int) -> Figure:
@@ -289,8 +291,10 @@ class TableModel(QAbstractTableModel):
                 "liquid": "at room temperature",
                 "last": "scent and preservative",
             }[phase]
-        least = self._document.handbook.parameters["bath_least"].si
         pour = figures.joined(self.recipe.bench.bath, "bath").split(figures.NARROW)[0]
+        if not self._document.is_equipped:
+            return f"pour at {pour}"
+        least = self._document.handbook.parameters["bath_least"].si
         return f"bath at least {figures.joined(least, 'bath')}, pour at {pour}"
 
     def off_hundred(self, variant: int) -> str:

@@ -1,0 +1,80 @@
+"""Handbook and knowledge, which a window can open without and gets a moment later."""
+
+from __future__ import annotations
+
+import threading
+from concurrent.futures import Future
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import QObject, Signal
+
+if TYPE_CHECKING:
+    from designer.evaluation.knowledge import Knowledge
+    from designer.handbook import Handbook
+
+__all__ = ["Shelf"]
+
+
+class Shelf(QObject):
+    """The shipped handbook and knowledge, loaded once by a thread.
+
+    Signals
+    -------
+    filled()
+        They are there.
+    """
+
+    filled = Signal()
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._future: Future[tuple[Handbook, Knowledge]] = Future()
+        self._lock = threading.Lock()
+        self._is_begun = False
+
+    @classmethod
+    def of(cls, handbook: Handbook, knowledge: Knowledge) -> Shelf:
+        """Return a shelf that holds what is loaded already."""
+        made = cls()
+        made._is_begun = True
+        made._future.set_result((handbook, knowledge))
+        return made
+
+    @property
+    def is_filled(self) -> bool:
+        """Whether nobody need wait for them."""
+        return self._future.done()
+
+    def fill(self) -> None:
+        """Begin to load them, unless that was begun."""
+        with self._lock:
+            begun, self._is_begun = self._is_begun, True
+        if not begun:
+            threading.Thread(target=self._load, name="handbook", daemon=True).start()
+
+    @property
+    def handbook(self) -> Handbook:
+        """The handbook; who asks before it is there waits."""
+        self.fill()
+        return self._future.result()[0]
+
+    @property
+    def knowledge(self) -> Knowledge:
+        """The knowledge; who asks before it is there waits."""
+        self.fill()
+        return self._future.result()[1]
+
+    def wait(self) -> tuple[Handbook, Knowledge]:
+        """Wait until somebody has them loaded, and return both."""
+        return self._future.result()
+
+    def _load(self) -> None:
+        try:
+            from designer import handbook
+            from designer.evaluation import knowledge
+
+            self._future.set_result((handbook.load(), knowledge.shipped()))
+        except BaseException as error:
+            self._future.set_exception(error)  # for everybody who waits
+        else:
+            self.filled.emit()
