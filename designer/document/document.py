@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 from datetime import datetime
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, cast
 
 from PySide6.QtCore import QObject, Signal
 from PySide6.QtGui import QUndoStack
@@ -101,8 +101,7 @@ class Document(QObject):
         if isinstance(handbook, Shelf):
             self._shelf = handbook
         else:
-            assert knowledge is not None
-            self._shelf = Shelf.of(handbook, knowledge)
+            self._shelf = Shelf.of(handbook, cast("Knowledge", knowledge))
         self._shelf.filled.connect(self.equipped)
         self.undo_stack = QUndoStack(self)
         self.undo_stack.setUndoLimit(UNDO_LIMIT)
