@@ -261,12 +261,13 @@ def _solution(
     sparing = solubility * gain <= limit
     demands = np.matmul(np.concatenate([volumes, volumes * solubility * sparing]), drunk)
     lost = demands[:, 2:] * (draws.dissolved_factor * np.minimum(warmth, gain)[:, row])[:, None]
-    for j in np.flatnonzero(~sparing & (shares > 0)).tolist():
-        gone = dissolving_shares[j][:, row]
+    followed = np.flatnonzero(~sparing & (shares > 0))
+    gone = np.empty((len(drunk), followed.size, row.size))
+    for place, j in enumerate(followed.tolist()):
+        np.multiply(dissolving_shares[j][:, row], drunk[:, j], out=gone[:, place])
         if solubility[j] < limit:
-            gone *= draws.dissolved_factor
-        gone *= drunk[:, j]
-        lost += volumes[:, j, None] * gone[:, None]
+            gone[:, place] *= draws.dissolved_factor
+    lost += np.matmul(volumes[:, followed], gone)
     lost *= dissolved[:, None]
     solid = np.subtract(demands[:, :2], lost, out=lost)
     solid *= draws.demand_factor

@@ -167,10 +167,7 @@ class Evaluation:
     @cached_property
     def state_chances(self) -> Floats:
         """Chance of each state at each time: (variants, times, 5), dry to wet."""
-        every = range(self.times.size)
-        return _read_only(
-            np.array([[one.state_chances(at) for at in every] for one in self.forecasts])
-        )
+        return self._stacked("every_state_chance")
 
     def spread(self, draws_of: Floats) -> Spread:
         """Return median and 80 % interval over the last axis under this knowledge."""

@@ -228,22 +228,30 @@ class Forecast:
         """Return the chance of each state (5,), dry to wet, at a moment."""
         at = range(self.scene.times.size)[at]
         if at not in self._state_chances:
-            p = self.scene.handbook.parameters
-            temperature = self.course.temperature[at, self.scene.knowledge.melt_row]
-            chances = flow.state_chances(
-                self.log_strength[at],
-                (
-                    np.log(p["slack_strength"].si),
-                    self.tack_cut[at],
-                    np.log(p["firm_strength"].si),
-                    crumble_cut(temperature, self.scene.drawn, self.scene.handbook),
-                ),
-                p["rating_sd"].si,
-            )
-            found = np.vecdot(chances, self.scene.knowledge.weights)
-            found.flags.writeable = False
-            self._state_chances[at] = found
+            self._state_chances[at] = self._chances(slice(at, at + 1))[0]
         return self._state_chances[at]
+
+    @cached_property
+    def every_state_chance(self) -> Floats:
+        """Chance of each state at each time: (times, 5), dry to wet."""
+        return self._chances(_ALL)
+
+    def _chances(self, at: slice) -> Floats:
+        p = self.scene.handbook.parameters
+        temperature = self.course.temperature[at][:, self.scene.knowledge.melt_row]
+        chances = flow.state_chances(
+            self.log_strength[at],
+            (
+                np.log(p["slack_strength"].si),
+                self.tack_cut[at],
+                np.log(p["firm_strength"].si),
+                crumble_cut(temperature, self.scene.drawn, self.scene.handbook),
+            ),
+            p["rating_sd"].si,
+        )
+        found: Floats = np.vecdot(chances, self.scene.knowledge.weights).T
+        found.flags.writeable = False
+        return found
 
     def spread(self, draws_of: Floats) -> Spread:
         """Return median and 80 % interval over the last axis."""

@@ -84,7 +84,7 @@ def readings(result: Evaluation, variant: int) -> dict[str, Reading]:
         "active_surfactant": active,
         "water": one.water,
     }
-    found = {name: _reading(result, name, values) for name, values in draws.items()}
+    found = _readings(result, draws)
     if not np.isfinite(draws["liquid_to_powder"]).all():
         found["liquid_to_powder"] = _absent("liquid_to_powder", "there is no powder")
     if result.mixture.melt_fraction[variant] <= 0:
@@ -107,22 +107,29 @@ def readings(result: Evaluation, variant: int) -> dict[str, Reading]:
     return found
 
 
-def _reading(result: Evaluation, name: str, draws: Floats) -> Reading:
-    if draws.size == 1 and result.knowledge.draws > 1:
-        value = low = high = float(draws[0])
-    else:
-        spread = result.spread(draws)
-        low, value, high = float(spread.low), float(spread.value), float(spread.high)
-    is_timed = name in ("wetness", "melt_liquid_share", "dough_temperature", "firmness")
-    return Reading(
-        name,
-        value,
-        low,
-        high,
-        _source(result, name),
-        known_good_span(result, name),
-        float(result.times[result.knead]) if is_timed else None,
-    )
+def _readings(result: Evaluation, draws: dict[str, Floats]) -> dict[str, Reading]:
+    """Return readings of draws; where there is but one of them the number is exact."""
+    uncertain = [name for name, values in draws.items() if values.size == result.knowledge.draws]
+    # All are sorted at once: the calls would cost more than the sorting.
+    spread = result.spread(np.stack([draws[name] for name in uncertain]))
+    ends = {
+        name: (float(spread.value[place]), float(spread.low[place]), float(spread.high[place]))
+        for place, name in enumerate(uncertain)
+    }
+    found = {}
+    for name, values in draws.items():
+        value, low, high = ends.get(name) or (float(values[0]),) * 3
+        is_timed = name in ("wetness", "melt_liquid_share", "dough_temperature", "firmness")
+        found[name] = Reading(
+            name,
+            value,
+            low,
+            high,
+            _source(result, name),
+            known_good_span(result, name),
+            float(result.times[result.knead]) if is_timed else None,
+        )
+    return found
 
 
 def _source(result: Evaluation, name: str) -> str:
