@@ -74,7 +74,7 @@ class Application(QObject):
         if not self.windows and last is not None and last.is_file():
             problem = self._opened(last)
         if not self.windows:
-            self.open_demo(demos.FIRST)
+            self.open_demo(demos.first())
         if problem is not None:
             self.windows[0].filing.tell(problem)
         for copy in left_behind():

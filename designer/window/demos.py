@@ -5,11 +5,7 @@ from pathlib import Path
 
 from designer.recipe import Recipe, file
 
-__all__ = ["FIRST", "demo", "demos", "folder"]
-
-FIRST = "oat_bar_sticky_and_mended"
-"""What a first start opens: it shows in a minute what the program is for."""
-
+__all__ = ["demo", "demos", "first", "folder"]
 
 def folder() -> Path | None:
     """Return the folder of the demo recipes; None if the program was installed without them."""
@@ -18,11 +14,22 @@ def folder() -> Path | None:
     return next((place for place in places if place.is_dir()), None)
 
 
+def first() -> str:
+    """Return the name of what a first start opens, "" for none: the folder says which.
+
+    It shows in a minute what the program is for.
+    """
+    found = folder()
+    note = found / "first.txt" if found else None
+    return note.read_text(encoding="utf-8").strip() if note is not None and note.is_file() else ""
+
+
 def demos() -> list[str]:
     """Return the names of the demo recipes, the first one first."""
     found = folder()
     names = sorted(path.stem for path in found.glob("*.toml")) if found else []
-    return sorted(names, key=lambda name: name != FIRST)
+    opened = first()
+    return sorted(names, key=lambda name: name != opened)
 
 
 def demo(name: str) -> Recipe:

@@ -91,7 +91,7 @@ def test_a_first_start_opens_the_sticky_demo_as_a_copy_without_a_file(applicatio
     application.start([])
     (window,) = application.windows
     assert window.document.path is None
-    assert window.document.recipe == file.read(DEMOS / f"{demos.FIRST}.toml")
+    assert window.document.recipe == file.read(DEMOS / f"{demos.first()}.toml")
     assert "sticky" in window.windowTitle()
 
 
@@ -534,7 +534,7 @@ def test_quit_closes_all_windows_and_asks_for_each_that_changed(
     application, window, tmp_path, qtbot
 ):
     application.new()
-    application.open_demo(demos.FIRST)
+    application.open_demo(demos.first())
     demo = application.windows[-1]
     demo_name = demo.document.recipe.name
     change(window)

@@ -15,7 +15,7 @@ from designer.terminal.snapshot import Shot
 from designer.window import demos, theme
 
 ROOT = Path(__file__).parents[2]
-DEMO = demos.folder() / f"{demos.FIRST}.toml"
+DEMO = demos.folder() / f"{demos.first()}.toml"
 
 
 def snapshot(*arguments, **environment):

@@ -77,7 +77,7 @@ def shown_amounts(recipe: Recipe) -> Shown:
 def largest_remainder(values: Floats) -> Floats:
     """Return whole numbers that sum to the rounded sum of the values, each within 1 of its own."""
     whole = np.floor(values + 1e-9)
-    missing = round(float(values.sum() - whole.sum()))
+    missing = round(float(values.sum())) - int(whole.sum())
     # Stable: of equal remainders the first row gets the unit.
     first = np.argsort(-(values - whole), kind="stable")[: max(missing, 0)]
     whole[first] += 1
