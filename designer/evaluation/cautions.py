@@ -9,6 +9,7 @@ from designer.evaluation.evaluate import Evaluation
 from designer.evaluation.knowledge import central
 from designer.evaluation.melt_table import GRID, blend_of, clear_point
 from designer.evaluation.readings import outside_model, standings
+from designer.evaluation.remembered import remembered
 from designer.handbook import Handbook, Liquid, Powder, kind_of
 from designer.laws.acidity import undissociated_share
 from designer.recipe import QS
@@ -36,6 +37,7 @@ class Caution:
     serious: bool = False
 
 
+@remembered
 def cautions(result: Evaluation, variant: int) -> tuple[Caution, ...]:
     """Return the cautions of a variant, the serious ones first."""
     found = [one for rule in _RULES for one in rule(result, variant)]

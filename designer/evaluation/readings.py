@@ -7,6 +7,7 @@ from typing import TypeAlias
 import numpy as np
 
 from designer.evaluation.evaluate import Evaluation
+from designer.evaluation.remembered import remembered
 from designer.handbook import KnownGoodRange, Liquid, Melt, Powder
 from designer.vocabulary import STATES, Floats, si
 
@@ -208,6 +209,7 @@ class Standing:
     source: str
 
 
+@remembered
 def standings(result: Evaluation, variant: int) -> tuple[Standing, ...]:
     """Return where a variant stands against the known-good ranges of its make-up."""
     found = []

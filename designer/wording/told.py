@@ -4,6 +4,8 @@ from dataclasses import dataclass
 from weakref import WeakKeyDictionary
 
 from designer.evaluation.evaluate import Evaluation
+from designer.evaluation.forecast import Forecast
+from designer.recipe import Recipe
 from designer.wording.headline import Headline, headline
 from designer.wording.lines import Line, lines
 
@@ -18,15 +20,29 @@ class Told:
     lines: tuple[Line, ...]
 
 
-_TOLD: WeakKeyDictionary[Evaluation, dict[int, Told]] = WeakKeyDictionary()
+_TOLD: WeakKeyDictionary[Forecast, dict[tuple[object, ...], Told]] = WeakKeyDictionary()
 
 
 def told(result: Evaluation, variant: int) -> Told:
-    """Return what is said of a variant, remembered as long as the result lives."""
-    known = _TOLD.setdefault(result, {})
-    if variant not in known:
-        known[variant] = Told(headline(result, variant), lines(result, variant))
-    return known[variant]
+    """Return what is said of a variant.
+
+    It is remembered as long as the variant's forecast lives, which an edit of another variant
+    leaves as it was: what is said is the same then, too.
+    """
+    known = _TOLD.setdefault(result.forecasts[variant], {})
+    key = _said_from(result.recipe, result.recipe.numbers[variant])
+    if key not in known:
+        known[key] = Told(headline(result, variant), lines(result, variant))
+    return known[key]
+
+
+def _said_from(recipe: Recipe, number: str) -> tuple[object, ...]:
+    """Return all of a recipe that words about a variant are made from, beside its forecast."""
+    rows = (
+        (row.phase, row.name, row.inci, row.given_class, row.percents.get(number), *row.percents)
+        for row in recipe.rows
+    )
+    return (recipe.bench, recipe.unknown, number, *rows)
 
 
 def prepare(result: Evaluation, most: int = 3) -> None:
