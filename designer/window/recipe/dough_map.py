@@ -202,8 +202,9 @@ class DoughMapView(QWidget):
             text = _EMPTY
         elif self._chart is not None:
             text = self._chart.reason
-        self.plot.message = text
-        self.plot.viewport().update()
+        if text != self.plot.message:
+            self.plot.message = text
+            self.plot.viewport().update()
 
     def _is_empty(self) -> bool:
         """Return whether the active variant has no powder, or no liquid."""
@@ -212,9 +213,10 @@ class DoughMapView(QWidget):
 
     def _show_working(self, is_working: bool) -> None:
         self._late.stop()
-        self.head.is_working = self.plot.is_working = is_working
-        self.head.update()
-        self.plot.viewport().update()
+        if is_working != self.plot.is_working:
+            self.head.is_working = self.plot.is_working = is_working
+            self.head.update()
+            self.plot.viewport().update()
 
     # --- the marks
 
@@ -261,7 +263,7 @@ class DoughMapView(QWidget):
             )
         if part >= 1:
             shown = self._there
-        self.plot.show_points(shown, self._document.recipe.active.number)
+        self.plot.show_points(shown, self._document.recipe.active.number, self._there)
 
     def show_usual_recipes(self, is_on: bool) -> None:
         """Show usual recipes as crosses, or not."""

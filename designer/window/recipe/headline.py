@@ -93,7 +93,6 @@ class Headline(QWidget):
 
     def _show(self, headline: words.Headline) -> None:
         if headline == self._told:
-            self.update()
             return
         self._told = headline
         self.setAccessibleDescription(self.text)

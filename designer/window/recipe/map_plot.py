@@ -11,6 +11,7 @@ from PySide6.QtGui import (
     QMouseEvent,
     QPainter,
     QPen,
+    QPixmap,
     QPolygonF,
     QResizeEvent,
     QWheelEvent,
@@ -71,17 +72,17 @@ class MapPlot(Plot):
         self._active = ""
         self._hover: QPointF | None = None
         self._picture: tuple[object, QImage] | None = None
-        self._layout: tuple[object, list[Label], dict[str, QRectF], list[Mark]] | None = None
+        self._layout: tuple[object, list[Label], dict[str, QRectF]] | None = None
+        self._marks: tuple[object, list[Mark]] | None = None
+        self._goal: dict[str, Spot] = {}
+        self._still: tuple[object, QPixmap] | None = None
         self._named: dict[str, tuple[float, float]] = {}
         self.setMouseTracking(True)
-        self.under(self._paint_field)
+        self.under(self._paint_still)
         for layer in (
-            self._paint_lines,
-            self._paint_known_good,
-            self._paint_batches,
             self._paint_labels,
             self._paint_marks,
-            self._paint_titles,
+            self._paint_focus,
             self._paint_words,
             self._paint_hover,
         ):
@@ -96,7 +97,7 @@ class MapPlot(Plot):
 
     def show_chart(self, chart: DoughMap | None) -> None:
         """Show another map, or none."""
-        self._picture = None
+        self._picture = self._still = None
         self._named = {}
         if chart is None or chart.reason:
             self.field, self._lines = None, ([], [])
@@ -115,10 +116,14 @@ class MapPlot(Plot):
             self.shaded()
         self.viewport().update()
 
-    def show_points(self, points: Mapping[str, Spot], active: str) -> None:
-        """Show the variants where they are."""
-        self._points, self._active = dict(points), active
-        self.viewport().update()
+    def show_points(
+        self, points: Mapping[str, Spot], active: str, goal: Mapping[str, Spot] | None = None
+    ) -> None:
+        """Show the variants where they are; labels keep away from where they are going."""
+        wanted = dict(points), active, dict(points if goal is None else goal)
+        if wanted != (self._points, self._active, self._goal):
+            self._points, self._active, self._goal = wanted
+            self.viewport().update()
 
     def spot(self, point: QPointF) -> Spot:
         """Return the point of the map at px, within the axes."""
@@ -144,7 +149,7 @@ class MapPlot(Plot):
 
     def active_mark(self) -> Mark | None:
         """Return the mark of the active variant, if it is shown."""
-        return next((mark for mark in self._laid_out()[3] if mark.active), None)
+        return next((mark for mark in self._marked() if mark.active), None)
 
     def shaded(self) -> QImage | None:
         """Return the shading in device px, painted once for a map, a size and a theme."""
@@ -161,20 +166,29 @@ class MapPlot(Plot):
 
     # --- layout
 
-    def _laid_out(self) -> tuple[object, list[Label], dict[str, QRectF], list[Mark]]:
-        """Return the labels, names and marks where they stand."""
-        key = (self.area(), self._points, self._active, self.note, id(self.field), self.message)
+    def _laid_out(self) -> tuple[object, list[Label], dict[str, QRectF]]:
+        """Return the labels and names where they stand."""
+        key = (self.area(), self._goal, self._active, self.note, id(self.field), self.message)
         if self._layout is None or self._layout[0] != key:
             self._layout = (key, *self._lay_out())
         return self._layout
 
-    def _lay_out(self) -> tuple[list[Label], dict[str, QRectF], list[Mark]]:
+    def _marked(self) -> list[Mark]:
+        """Return the marks where they stand."""
+        key = (self.area(), self._points, self._active, self.x, self.y)
+        if self._marks is None or self._marks[0] != key:
+            self._marks = key, self._marks_at(self._points)
+        return self._marks[1]
+
+    def _marks_at(self, spots: Mapping[str, Spot]) -> list[Mark]:
+        points = {number: self.place(spot) for number, spot in spots.items()}
+        return marks(self.area(), points, self._active)
+
+    def _lay_out(self) -> tuple[list[Label], dict[str, QRectF]]:
         area = self.area()
-        points = {number: self.place(spot) for number, spot in self._points.items()}
-        shown = marks(area, points, self._active)
         if self.field is None or min(area.width(), area.height()) < 80:
-            return [], {}, shown
-        placer = Placer(area, [mark.box for mark in shown])
+            return [], {}
+        placer = Placer(area, [mark.box for mark in self._marks_at(self._goal)])
         if self.note:
             placer.taken.append(self._note_box())
         labels = self._line_labels(placer)
@@ -199,7 +213,7 @@ class MapPlot(Plot):
             )
             for state, box in names.items()
         }
-        return labels, names, shown
+        return labels, names
 
     def _line_labels(self, placer: Placer) -> list[Label]:
         area = placer.area
@@ -260,6 +274,38 @@ class MapPlot(Plot):
 
     # --- painting
 
+    def _paint_still(self, painter: QPainter) -> None:
+        """Paint what only another map, size or theme changes, from a picture of it."""
+        ratio = self.devicePixelRatioF()
+        key = (
+            id(self.field),
+            self.size(),
+            ratio,
+            theme.now(),
+            self.x,
+            self.y,
+            tuple(self.usual),
+            tuple(self.good_batches),
+        )
+        if self._still is None or self._still[0] != key:
+            picture = QPixmap(self.size() * ratio)
+            picture.setDevicePixelRatio(ratio)
+            picture.fill(Qt.GlobalColor.transparent)
+            inner = QPainter(picture)
+            for layer in (
+                self._paint_field,
+                self._paint_lines,
+                self._paint_known_good,
+                self._paint_batches,
+                self._paint_titles,
+            ):
+                inner.save()
+                layer(inner)
+                inner.restore()
+            inner.end()
+            self._still = key, picture
+        painter.drawPixmap(0, 0, self._still[1])
+
     def _paint_field(self, painter: QPainter) -> None:
         image, area = self.shaded(), self.area()
         if image is None or self.field is None:
@@ -313,7 +359,7 @@ class MapPlot(Plot):
             painter.drawEllipse(self.place(spot), 3.5, 3.5)
 
     def _paint_labels(self, painter: QPainter) -> None:
-        _, labels, names, _ = self._laid_out()
+        _, labels, names = self._laid_out()
         token = "ink2" if self.is_working else "ink"
         for one in labels:
             label(painter, one.baseline, one.text, token=token)
@@ -326,14 +372,15 @@ class MapPlot(Plot):
             label(painter, at, state, fonts.MEDIUM, token=token, on_paper=0)
 
     def _paint_marks(self, painter: QPainter) -> None:
-        paint_marks(painter, self._laid_out()[3], self.area(), self.is_focused)
+        paint_marks(painter, self._marked(), self.area(), self.is_focused)
 
     def _paint_titles(self, painter: QPainter) -> None:
-        area = self.area()
-        paint_titles(painter, area, float(self.height()), self.signs())
+        paint_titles(painter, self.area(), float(self.height()), self.signs())
+
+    def _paint_focus(self, painter: QPainter) -> None:
         if self.is_focused and self.active_mark() is None:
             painter.setPen(QPen(theme.now().colour("accent"), 2))
-            painter.drawRect(area.adjusted(1, 1, -1, -1))
+            painter.drawRect(self.area().adjusted(1, 1, -1, -1))
 
     def signs(self) -> list[tuple[str, str]]:
         """Return the signs on the map that the key below it explains, and what they mean."""

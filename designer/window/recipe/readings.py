@@ -284,7 +284,7 @@ class Readings(QWidget):
         self._working.changed.connect(lambda _: self.view.viewport().update())
         self.choose("firmness")
         self.view.selectionModel().currentRowChanged.connect(self._choose)
-        document.evaluated.connect(self.show_evaluation)
+        document.evaluated.connect(self._show_at_once)
         document.failed.connect(self.show_failure)
         document.pinned_changed.connect(self._show_pinned)
         if document.evaluation is not None:
@@ -337,6 +337,11 @@ class Readings(QWidget):
             Column(n, n == active, told(evaluation, numbers.index(n)).lines) for n in shown
         )
         self._show(columns, moment_words(evaluation))
+
+    def _show_at_once(self, evaluation: Evaluation) -> None:
+        """Show a new result without waiting until the plots have laid out theirs."""
+        self.show_evaluation(evaluation)
+        self.view.viewport().repaint()
 
     def show_failure(self, error: ReadableError) -> None:
         """Show that there are no readings, and why."""

@@ -255,12 +255,12 @@ def test_pixel_under_the_mark_is_the_step_of_the_reading(view, document):
 def test_marks_stand_on_liquid_to_powder_and_melt_phase(view, document):
     for number in ("1", "2"):
         x, y = place(document, number)
-        shown = next(one for one in view.plot._laid_out()[3] if one.number == number)
+        shown = next(one for one in view.plot._marked() if one.number == number)
         assert shown.shown == view.plot.px(x, 100 * y)
 
 
 def boxes(plot):
-    _, labels, names, marks = plot._laid_out()
+    (_, labels, names), marks = plot._laid_out(), plot._marked()
     return [one.box for one in labels], list(names.values()), [one.box for one in marks]
 
 
@@ -279,7 +279,7 @@ def test_labels_lie_on_no_other_and_inside(view, qtbot, size):
 
 
 def test_names_stand_in_their_own_region(view, chart):
-    _, _, names, _ = view.plot._laid_out()
+    names = view.plot._laid_out()[2]
     assert {"crumbly", "slack"} <= names.keys()
     for state, box in names.items():
         spot = view.plot.spot(box.center())
@@ -305,7 +305,7 @@ def test_names_stay_while_a_mark_passes_elsewhere(view):
 
 def test_numbers_stand_apart_and_the_one_aside_is_led_to_its_place(view):
     view.plot.show_points({str(n): Spot(0.30 + n / 1000, 0.16) for n in range(1, 6)}, "3")
-    marks = view.plot._laid_out()[3]
+    marks = view.plot._marked()
     for first, second in combinations(marks, 2):
         way = first.shown - second.shown
         assert math.hypot(way.x(), way.y()) >= CLOSEST
