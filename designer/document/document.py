@@ -56,8 +56,8 @@ class Document(QObject):
         A result for the recipe as it is now; any other is dropped.
     mapped(DoughMap)
         The shading of the map for the recipe as it is now.
-    failed(ReadableError)
-        The recipe as it is now cannot be evaluated.
+    failed(ReadableError), map_failed(ReadableError)
+        The recipe as it is now cannot be evaluated, or its map alone not be shaded.
     working(bool)
         A result is wanted and not there, or no longer so.
     refused(object)
@@ -80,6 +80,7 @@ class Document(QObject):
     evaluated = Signal(object)
     mapped = Signal(object)
     failed = Signal(object)
+    map_failed = Signal(object)
     working = Signal(bool)
     refused = Signal(object)
     pinned_changed = Signal()
@@ -285,7 +286,7 @@ class Document(QObject):
 
     def _tell(self, recipe: Recipe, error: ReadableError) -> None:
         if recipe == self._recipe:
-            self.failed.emit(error)
+            (self.failed if self._evaluation is None else self.map_failed).emit(error)
 
     # --- the file
 

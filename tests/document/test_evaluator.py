@@ -229,6 +229,20 @@ def test_a_result_that_arrives_after_undo_is_not_the_documents(qtbot, document, 
     assert changed not in announced
 
 
+def test_a_map_that_fails_leaves_the_results_that_stand(
+    qtbot, document, evaluation, shading, change, caplog
+):
+    qtbot.waitUntil(lambda: document.evaluation is not None)
+    shading.error = IndexError("no point")
+    told = []
+    document.failed.connect(told.append)
+    with qtbot.waitSignal(document.map_failed) as failed:
+        change(document, 3.0)
+    assert failed.args[0].title == "Dough map"
+    assert document.evaluation is not None
+    assert told == []
+
+
 def test_a_recipe_without_anything_fails_with_a_sentence(qtbot, opening):
     document = opening(Recipe(name="nothing"))
     with qtbot.waitSignal(document.failed, timeout=20_000) as failed:

@@ -125,6 +125,7 @@ class DoughMapView(QWidget):
         document.changed.connect(self._show_recipe)
         document.evaluated.connect(self._show_evaluation)
         document.failed.connect(self._show_failure)
+        document.map_failed.connect(self._show_failure)
         document.mapped.connect(self.show_map)
         if (chart := getattr(document, "dough_map", None)) is not None:
             self.show_map(chart)
