@@ -51,10 +51,18 @@ _MENU_KEYS = (
 
 _MENU_STYLE = """
 QMenuBar {{ background: transparent; padding: 0 {edge}px; spacing: 0; border: none; }}
-QMenuBar::item {{ padding: 6px 8px; background: transparent; }}
+QMenuBar::item {{ padding: 6px 8px; background: transparent; color: {used.ink}; }}
 QMenuBar::item:selected, QMenuBar::item:pressed {{
-    background: palette(highlight); color: palette(highlighted-text); }}
+    background: {used.accent}; color: {used.paper}; }}
+QMenu {{ background: {used.ground}; border: 1px solid {used.line}; padding: 4px 0; }}
+QMenu::item {{ padding: 5px 24px 5px 30px; color: {used.ink}; background: transparent; }}
+QMenu::item:selected {{ background: {used.accent}; color: {used.paper}; }}
+QMenu::item:disabled {{ color: {used.line}; background: transparent; }}
+QMenu::separator {{ height: 1px; background: {used.hair}; margin: 4px 0; }}
+QMenu::indicator {{ left: 10px; width: 9px; height: 9px; border: 1px solid {used.line}; }}
+QMenu::indicator:checked {{ background: {used.accent}; border-color: {used.accent}; }}
 """
+"""With the colours spelt out: a style sheet keeps those of the palette it was made with."""
 
 
 class _Middle(QWidget):
@@ -208,7 +216,7 @@ class MainWindow(QMainWindow):
         bar = self.menuBar()
         bar.setNativeMenuBar(False)
         bar.setFixedHeight(MENU_HEIGHT)
-        bar.setStyleSheet(_MENU_STYLE.format(edge=theme.MARGIN - 8))
+        self._dress_menus()
         self.menus = {name: _Menu(_LETTERS.get(name, f"&{name}"), bar) for name in MENUS}
         for menu in self.menus.values():
             bar.addMenu(menu)
@@ -299,7 +307,19 @@ class MainWindow(QMainWindow):
             self.commands[name].setText(f"{words} {shown.replace('&', '&&')}" if shown else words)
             self.commands[name].setEnabled(can)
 
+    def _dress_menus(self) -> None:
+        """Give the menus the colours of the theme."""
+        style = _MENU_STYLE.format(edge=theme.MARGIN - 8, used=theme.now())
+        if self.menuBar().styleSheet() != style:
+            self.menuBar().setStyleSheet(style)
+
     # --- events
+
+    def changeEvent(self, event: QEvent) -> None:  # noqa: N802
+        """Follow a change of the theme."""
+        super().changeEvent(event)
+        if event.type() == QEvent.Type.PaletteChange:
+            self._dress_menus()
 
     def event(self, event: QEvent) -> bool:
         """Look at the file when the maker comes back, and tell in the foot what a command does."""

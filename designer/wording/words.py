@@ -69,7 +69,8 @@ def missed_words(chance: float, wanted: float) -> str:
     """Return that a chance is less than the wanted one."""
     asked = of_twenty(wanted)
     verb = "is" if asked == 1 else "are"
-    return f"Comes clean in {of_twenty(chance)} of 20 such batches; {asked} {verb} wanted."
+    start = "Comes clean only in" if chance >= 0.5 else "Comes clean in"
+    return f"{start} {of_twenty(chance)} of 20 such batches; {asked} {verb} wanted."
 
 
 def basis_words(basis: str) -> str:

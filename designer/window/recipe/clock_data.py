@@ -200,7 +200,8 @@ def _missed(result: Evaluation, variant: int, name: str, share: float) -> str:
     clean = float(result.marks["clean_from"].share[variant])
     if name == "press_before":
         stays = round(20 * (clean - share))
-        return f"{stays} of 20 stay workable" if clean >= 0.5 and stays else ""
+        # Of a few the sentence does not speak either.
+        return f"{stays} of 20 stay workable" if clean >= 0.5 and stays >= 10 else ""
     end = when(result.conditions.window[1])
     none, some = {
         "clean_from": (f"hardly ever clean by {end}", f"are not clean by {end}"),

@@ -72,6 +72,11 @@ class Headline(QWidget):
         return self._told.text
 
     @property
+    def warnings(self) -> tuple[str, ...]:
+        """What must be said with the sentence."""
+        return self._told.warnings
+
+    @property
     def rows(self) -> tuple[str, ...]:
         """The sentence as it is broken into lines now."""
         return tuple(self._rows)

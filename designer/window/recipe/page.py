@@ -156,7 +156,7 @@ class RecipePage(QScrollArea):
         self._sheet = _Sheet(self)
         self.setWidget(self._sheet)
         self._placed: dict[str, QRect] = {}
-        self._tallest: tuple[int, int] = (0, 0)
+        self._tallest: tuple[tuple[int, int], int] = ((0, 0), 0)
         self.facts = Facts(document)
         self.headline = Headline(document)
         self.table = RecipeTable(document)
@@ -276,17 +276,18 @@ class RecipePage(QScrollArea):
     def _headline_height(self, width: int) -> int:
         """Return the height of the sentence, never less than it was at this width.
 
-        A sentence that changes its length as one types must not move the table under the hand.
+        A sentence that changes its length as one types must not move the table under the hand;
+        a warning that comes or goes may.
         """
         wished = (
             self.headline.heightForWidth(width)
             if self.headline.hasHeightForWidth()
             else self.headline.sizeHint().height()
         )
-        if self._tallest[0] != width:
-            self._tallest = (width, 0)
-        self._tallest = (width, max(self._tallest[1], wished))
-        return self._tallest[1]
+        key = width, len(self.headline.warnings)
+        tallest = max(self._tallest[1], wished) if self._tallest[0] == key else wished
+        self._tallest = key, tallest
+        return tallest
 
     def _order_tabs(self) -> None:
         """Let Tab walk through the parts in the order of work."""
