@@ -2,6 +2,7 @@
 
 import json
 import shutil
+from dataclasses import replace
 
 import pytest
 from PySide6.QtCore import QEvent, QMimeData, QPoint, QPointF, Qt, QUrl
@@ -609,6 +610,39 @@ def test_the_sentence_is_the_description_of_the_window(window, qtbot):
     before = window.accessibleDescription()
     change(window, 20.0)
     qtbot.waitUntil(lambda: window.accessibleDescription() not in ("", before), timeout=20_000)
+
+
+def test_the_menus_can_be_read_in_the_theme_that_is_chosen(window, qapp):
+    bar = window.menuBar()
+
+    def shown():
+        picture = bar.grab().toImage()
+        return {
+            picture.pixelColor(x, y).name() for x in range(0, 120) for y in range(picture.height())
+        }
+
+    assert theme.LIGHT.ink in shown()
+    window.commands["theme_dark"].trigger()
+    qapp.processEvents()
+    assert theme.DARK.ink in shown()
+    window.commands["theme_light"].trigger()
+    qapp.processEvents()
+    assert theme.LIGHT.ink in shown()
+
+
+def test_a_warning_that_is_gone_gives_its_room_back(window, qtbot):
+    document, page = window.document, window.page
+    qtbot.waitUntil(lambda: document.evaluation is not None, timeout=20_000)
+    before = page.table.y()
+    at = [row.phase for row in document.recipe.rows].index("last")
+    without = document.recipe.with_row(
+        at, replace(document.recipe.rows[at], percents=dict.fromkeys(document.recipe.numbers, 0.0))
+    )
+    document.edit("No preservative", without)
+    qtbot.waitUntil(lambda: bool(page.headline.warnings), timeout=20_000)
+    qtbot.waitUntil(lambda: page.table.y() > before)
+    document.undo_stack.undo()
+    qtbot.waitUntil(lambda: page.table.y() == before, timeout=20_000)
 
 
 def test_a_theme_that_is_chosen_reaches_every_window_and_is_remembered(

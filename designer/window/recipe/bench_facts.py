@@ -45,6 +45,8 @@ class Fact:
         A recipe changed by a number of steps; raises `ReadableError`.
     step : str
         What one step is.
+    example : str
+        What may be typed, for the foot.
     bold, optional : bool
         Optional ones are shown where they are stated, else only where there is room.
     stated : callable
@@ -58,9 +60,18 @@ class Fact:
     stepped: Callable[[Recipe, int], Recipe] | None = None
     step: str = ""
     after: str = ""
+    example: str = ""
     bold: bool = False
     optional: bool = False
     stated: Callable[[Recipe], bool] = lambda _recipe: True
+
+    def words_after(self, recipe: Recipe) -> str:
+        """Return the words after its value; none after one that is not stated."""
+        return self.after if self.stated(recipe) else ""
+
+
+_EXAMPLES = {"°C": "70 F  294 K", "%": "45  45 %"}
+"""By shown unit: what may be typed."""
 
 
 def step_name(fact: Fact, before: str, after: str) -> str:
@@ -119,6 +130,7 @@ def _quantity(
         stepped,
         f"{step} {unit}",
         after,
+        _EXAMPLES.get(unit, ""),
         optional=optional,
         stated=lambda recipe: value(recipe) is not None,
     )
@@ -222,7 +234,17 @@ def _stepped_wanted(recipe: Recipe, steps: int) -> Recipe:
 
 FACTS: tuple[Fact, ...] = (
     Fact("Name", "", lambda recipe: recipe.name, _taken_name, bold=True),
-    Fact("Bars", "", _bars, _taken_bars, _stepped_bars, "1 bar", after="portioned"),
+    Fact(
+        "Bars",
+        "",
+        _bars,
+        _taken_bars,
+        _stepped_bars,
+        "1 bar",
+        "portioned",
+        f"24 {_TIMES} 100 g",
+        stated=lambda recipe: recipe.bench.bars is not None,
+    ),
     Fact(
         "Bowl loss",
         "bowl loss",
@@ -232,13 +254,20 @@ FACTS: tuple[Fact, ...] = (
             loss=_moved(recipe.bench.loss, "loss", steps * Decimal("0.5"))
         ),
         "0.5 %",
+        example="2 %",
     ),
-    Fact("Batch", "batch", _batch, _taken_batch, _stepped_batch, "10 g"),
+    Fact("Batch", "batch", _batch, _taken_batch, _stepped_batch, "10 g", example="1.5 kg  2 lb"),
     _quantity("room", "Room", "room", "1"),
     _quantity("humidity", "Humidity", "humidity", "1"),
     _quantity("bath", "Bath", "bath", "1"),
     _quantity("liquids", "Liquids", "liquids", "1", optional=True),
-    Fact("Kneading window", "window", _window, _taken_window, _stepped_window, "1 min"),
-    Fact("Wanted chance", "wanted", _wanted, _taken_wanted, _stepped_wanted, "1 of 20"),
+    Fact(
+        *("Kneading window", "window", _window, _taken_window, _stepped_window, "1 min"),
+        example=f"5{EN_DASH}20 min",
+    ),
+    Fact(
+        *("Wanted chance", "wanted", _wanted, _taken_wanted, _stepped_wanted, "1 of 20"),
+        example="14 of 20  70 %",
+    ),
 )
 """In the order of the head line."""

@@ -301,13 +301,13 @@ class Facts(QWidget):
 
     def keys(self) -> list[tuple[str, str]]:
         """Return the keys that work here."""
-        return [
-            ("Enter", "change"),
-            ("↑ ↓", "one step"),
-            ("70 F  0.4 oz", "typed units"),
-            ("Esc", "as it was"),
-            ("Tab", "next"),
-        ]
+        fact = next((one.fact for one in self.fields.values() if one.hasFocus()), None)
+        found = [("Enter", "change")]
+        if fact is not None and fact.step:
+            found.append(("↑ ↓", fact.step))
+        if fact is not None and fact.example:
+            found.append((fact.example, "may be typed"))
+        return [*found, ("Esc", "as it was"), ("Tab", "next")]
 
     def show_recipe(self, recipe: Recipe) -> None:
         """Show the facts of the recipe."""
@@ -359,7 +359,8 @@ class Facts(QWidget):
         for field in fields:
             fact = field.fact
             before = measure(fact.before) + _CAPTION_GAP if fact.before else 0.0
-            after = measure(fact.after) + _CAPTION_GAP if fact.after else 0.0
+            words = fact.words_after(self._document.recipe)
+            after = measure(words) + _CAPTION_GAP if words else 0.0
             room = max(160.0, width / 3) if fact.bold else float(width) - before - after
             text = min(field.natural_width() - 2 * _PAD, max(room, 40.0))
             if x > 0 and x + before + text + after > width:
@@ -405,7 +406,8 @@ class Facts(QWidget):
         painter = QPainter(self)
         for place in self._places:
             fact = place.field.fact
-            for words, at in ((fact.before, place.before), (fact.after, place.after)):
+            behind = fact.words_after(self._document.recipe)
+            for words, at in ((fact.before, place.before), (behind, place.after)):
                 if words:
                     drawing.text(painter, at.x(), at.y(), words, token="ink2")
 

@@ -99,9 +99,9 @@ class Headline(QWidget):
     def _show(self, headline: words.Headline) -> None:
         if headline == self._told:
             return
+        before = self.heightForWidth(self.width()), self._rows
         self._told = headline
         self.setAccessibleDescription(self.text)
-        before = self.heightForWidth(self.width()), self._rows
         self._arrange()
         if self.heightForWidth(self.width()) != before[0] or not before[1]:
             self.updateGeometry()

@@ -309,3 +309,20 @@ def test_a_recipe_without_a_name_offers_the_place_of_one(qtbot, open_recipe, sho
     typed(qtbot, facts.fields["Name"], "Clay bar")
     assert document.recipe.name == "Clay bar"
     assert document.undo_stack.undoText() == "Name none → Clay bar"
+
+
+def test_what_is_not_stated_has_no_words_behind_it(open_recipe, show):
+    rows = (Row("powder", "SCI fine powder", {"1": 60.0}), Row("liquid", "water", {"1": 40.0}))
+    facts = show(open_recipe(Recipe(rows=rows)))
+    field = facts.fields["Bars"]
+    assert plain(field.value) == "no bars stated"
+    assert field.fact.words_after(field._document.recipe) == ""
+
+
+def test_the_foot_tells_what_may_be_typed_into_the_fact_in_focus(facts):
+    facts.fields["Room"].setFocus()
+    assert ("70 F  294 K", "may be typed") in list(facts.keys())
+    facts.fields["Bars"].setFocus()
+    assert ("24 × 100 g", "may be typed") in list(facts.keys())
+    facts.fields["Name"].setFocus()
+    assert facts.keys() == [("Enter", "change"), ("Esc", "as it was"), ("Tab", "next")]
