@@ -1,10 +1,8 @@
 """The program with its windows: one process, a window for each open recipe."""
 
-import gc
 import os
 import signal
 import sys
-import traceback
 from collections.abc import Sequence
 from pathlib import Path
 from types import TracebackType
@@ -18,7 +16,7 @@ from designer.document.recovery import Copy, left_behind
 from designer.document.shelf import Shelf
 from designer.errors import ReadableError
 from designer.recipe import Recipe, file
-from designer.window import demos, fonts, theme
+from designer.window import demos, fonts, memory, theme
 from designer.window.main_window import MainWindow
 from designer.window.settings import Settings
 
@@ -56,6 +54,7 @@ class Application(QObject):
         self.shelf = Shelf()
         self.windows: list[MainWindow] = []
         self._quitting = False
+        self._memory = memory.Returning(self)
         self._qt.styleHints().colorSchemeChanged.connect(self.use_theme)
         self.use_theme()
 
@@ -154,6 +153,7 @@ class Application(QObject):
         window = MainWindow(document, self.settings)
         window.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         document.setParent(window)  # and both go together
+        document.mapped.connect(self._memory.expect)
         window.new_wanted.connect(self.new)
         window.open_wanted.connect(self.open)
         window.copy_wanted.connect(self.show)
@@ -239,15 +239,8 @@ def main(paths: Sequence[Path]) -> int:
     signal.signal(signal.SIGINT, signal.SIG_DFL)  # Qt's loop would never let Python see it
     sys.excepthook = _Teller(application)
     application.start(paths)
-    application.windows[0].completed.connect(_settle)
+    application.windows[0].completed.connect(memory.settle)
     return qt().exec()
-
-
-def _settle() -> None:
-    """Look for garbage from now on, but not among what the start has made: it all stays."""
-    gc.collect()
-    gc.freeze()
-    gc.enable()
 
 
 class _Teller:
@@ -259,6 +252,8 @@ class _Teller:
     def __call__(
         self, kind: type[BaseException], error: BaseException, trace: TracebackType | None
     ) -> None:
+        import traceback
+
         traceback.print_exception(kind, error, trace)
         for window in self._application.windows[-1:]:
             window.strip.show_message(

@@ -7,6 +7,7 @@ from designer.recipe import Recipe, file
 
 __all__ = ["demo", "demos", "first", "folder"]
 
+
 def folder() -> Path | None:
     """Return the folder of the demo recipes; None if the program was installed without them."""
     here = Path(str(importlib.resources.files("designer")))
