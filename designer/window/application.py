@@ -206,6 +206,7 @@ class Application(QObject):
         return next((one for one in self.windows if one is active), self.windows[-1])
 
     def _forget(self, window: MainWindow) -> None:
+        memory.release(window)
         if window in self.windows:
             self.windows.remove(window)
         if self._quitting:

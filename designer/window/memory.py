@@ -4,8 +4,9 @@ import ctypes
 import gc
 
 from PySide6.QtCore import QObject, QTimer
+from PySide6.QtWidgets import QAbstractScrollArea, QWidget
 
-__all__ = ["Returning", "settle"]
+__all__ = ["Returning", "release", "settle"]
 
 _IDLE = 1500
 """Time [ms] without a new result after which memory is given back."""
@@ -16,6 +17,21 @@ def settle() -> None:
     gc.collect()
     gc.freeze()
     gc.enable()
+
+
+def release(window: QWidget) -> None:
+    """Let go of what the scroll areas of a window hold, once the window is destroyed.
+
+    PySide never frees a scroll area of ours, and each one leads to the recipe and its results:
+    ten megabytes for every window that was closed.
+    """
+    areas = window.findChildren(QAbstractScrollArea)
+
+    def let_go() -> None:
+        for area in areas:
+            vars(area).clear()
+
+    window.destroyed.connect(let_go)
 
 
 class Returning(QObject):
