@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from functools import partial
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QPoint
@@ -18,7 +19,7 @@ from designer.window.recipe.table.model import NAME
 if TYPE_CHECKING:
     from designer.window.recipe.table.view import RecipeTable
 
-__all__ = ["RowCommands"]
+__all__ = ["RowCommands", "handlers"]
 
 _ROW_MENU = (
     ("add_row", "rename_row", "remove_row"),
@@ -50,7 +51,7 @@ class RowCommands:
         if row is None:
             return
         if not number:
-            table.tell(
+            table.telling.tell(
                 ReadableError(
                     "Ingredients",
                     "Delete takes a figure away, not an ingredient.",
@@ -99,7 +100,7 @@ class RowCommands:
         try:
             after = edits.make_hundred(recipe, number)
         except ReadableError as error:
-            table.tell(error)
+            table.telling.tell(error)
             return
         where = "" if number == recipe.active.number else f" of variant {number}"
         table.change(f"Make the total{where} 100", after)
@@ -214,7 +215,7 @@ class RowCommands:
             )
             after, first = clipboard.with_rows(recipe, rows, row)
         except ReadableError as error:
-            table.tell(error)
+            table.telling.tell(error)
             return
         what = edits.short(rows[0].name) if len(rows) == 1 else f"{len(rows)} rows"
         table.change(f"Paste {what}", after)
@@ -245,3 +246,33 @@ class RowCommands:
                 menu.addSeparator()
             menu.addActions([table.commands[name] for name in group])
         return menu
+
+
+def handlers(table: RecipeTable) -> dict[str, Callable[[], object]]:
+    """Return what carries out each command, by its name."""
+    rows, variants = table.rows, table.variants
+    found: dict[str, Callable[[], object]] = {
+        "cut": rows.cut,
+        "copy": rows.copy,
+        "paste": rows.paste,
+        "add_row": rows.add_row,
+        "rename_row": rows.rename_row,
+        "remove_row": rows.remove_row,
+        "move_up": rows.move_up,
+        "move_down": rows.move_down,
+        "edit_figure": rows.edit_figure,
+        "clear_figure": rows.clear_figure,
+        "fill_up": rows.fill_up,
+        "hold": rows.hold,
+        "make_hundred": rows.make_hundred,
+        "copy_variant": variants.copy,
+        "rename_variant": variants.rename,
+        "use_variant": variants.use,
+        "next_variant": partial(variants.go_on, 1),
+        "previous_variant": partial(variants.go_on, -1),
+        "pin_variant": variants.pin,
+        "delete_variant": variants.delete,
+        "show_inci": table.toggle_inci,
+    }
+    found |= {f"to_{phase}": partial(rows.to_phase, phase) for phase in PHASES}
+    return found

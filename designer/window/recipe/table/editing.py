@@ -273,11 +273,11 @@ class Editing(QObject):
             at = new.after + 1 if new.after >= 0 else 0
             after = recipe.add_row(row, at)
         except ReadableError as error:
-            table.tell(error)
+            table.telling.tell(error)
             return False
         table.begin_new(None)
         table.change(f"Add {edits.short(row.name)}", after)
-        table.tell(None)
+        table.telling.tell(None)
         table.focus_row(at, table.document.recipe.active.number)
         return True
 
@@ -294,17 +294,17 @@ class Editing(QObject):
             other = replace(row, name=named.name, inci=named.inci, given_class=named.given_class)
             after = recipe.with_row(index, other)
         except ReadableError as error:
-            table.tell(error)
+            table.telling.tell(error)
             return False
         table.change(f"{edits.short(row.name)} {edits.ARROW} {edits.short(other.name)}", after)
-        table.tell(None)
+        table.telling.tell(None)
         return True
 
     def _give_up(self) -> None:
         """Bring back what was there."""
         if self._place is not None:
             self.forget(self._place)
-        self._table.tell(None)
+        self._table.telling.tell(None)
         self._close(back=True)
 
     def _close(self, back: bool = False) -> None:

@@ -211,7 +211,7 @@ class VariantHeader(QHeaderView):
         if editor is None:
             return
         if how == "escape":
-            self._table.tell(None)
+            self._table.telling.tell(None)
             self.close_editor()
             self._table.setFocus(Qt.FocusReason.OtherFocusReason)
             return

@@ -56,7 +56,7 @@ class Keys:
             self._arrow(key == Qt.Key.Key_Up, modifiers)
             return True
         self.end_burst()
-        table.be_quiet()
+        table.telling.be_quiet()
         return self._walk_by(key, modifiers) or self._type(event, modifiers)
 
     def worth_knowing(self) -> list[tuple[str, str]]:
@@ -101,7 +101,7 @@ class Keys:
             return
         if self._live is None or (self._live.row, self._live.number) != (row, number):
             if table.document.recipe.rows[row].percents.get(number) is QS:
-                table.tell_fills(row, number)
+                table.telling.tell_fills(row, number)
                 return
             table.mend_here()
             self._live = LiveFigure(table, row, number)
@@ -138,7 +138,7 @@ class Keys:
         if place is not None and place in table.lines.refused:
             table.editing.forget(place)
             return True
-        return table.choice.clear() or table.be_quiet()
+        return table.choice.clear() or table.telling.be_quiet()
 
     # --- walking
 

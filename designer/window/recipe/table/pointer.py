@@ -164,7 +164,7 @@ class Pointer(QObject):
         if row is None or not number or self._pressed is None:
             return
         if table.document.recipe.rows[row].percents.get(number) is QS:
-            table.tell_fills(row, number)
+            table.telling.tell_fills(row, number)
             self._pressed = None
             return
         self._scrub = LiveFigure(table, row, number)

@@ -28,7 +28,7 @@ class VariantCommands:
         try:
             after = recipe.add_variant(like=number)
         except ReadableError as error:
-            self._table.tell(error)
+            self._table.telling.tell(error)
             return
         made = after.numbers[-1]
         self._table.change(f"Copy variant {number} as {made}", after.use_variant(made))
@@ -44,10 +44,10 @@ class VariantCommands:
         try:
             after = recipe.rename_variant(number, " ".join(title.split()))
         except ReadableError as error:
-            self._table.tell(error)
+            self._table.telling.tell(error)
             return False
         self._table.change(f"Rename variant {number}", after)
-        self._table.tell(None)
+        self._table.telling.tell(None)
         return True
 
     def use(self, number: str = "") -> None:
@@ -68,7 +68,7 @@ class VariantCommands:
         table, document = self._table, self._table.document
         number = number or table.number()
         if number == document.recipe.active.number:
-            table.tell(
+            table.telling.tell(
                 ReadableError(
                     f"Variant {number}",
                     "The active variant is shown already.",
@@ -88,7 +88,7 @@ class VariantCommands:
         number = number or table.number()
         recipe = table.document.recipe
         if len(recipe.variants) == 1:
-            table.tell(
+            table.telling.tell(
                 ReadableError(
                     f"Variant {number}",
                     "A recipe has at least one variant.",

@@ -29,13 +29,11 @@ from PySide6.QtWidgets import QAbstractItemView, QFrame, QHeaderView, QTableView
 
 from designer.document import Document
 from designer.document.edit import NO_GESTURE
-from designer.errors import ReadableError
 from designer.recipe import Recipe
-from designer.vocabulary import PHASES
 from designer.window.actions import actions
 from designer.window.recipe.table import columns, frames
 from designer.window.recipe.table.choice import Choice
-from designer.window.recipe.table.commands import RowCommands
+from designer.window.recipe.table.commands import RowCommands, handlers
 from designer.window.recipe.table.drawing import Drawing
 from designer.window.recipe.table.editing import Editing
 from designer.window.recipe.table.header import HEIGHT, VariantHeader
@@ -44,6 +42,7 @@ from designer.window.recipe.table.layout import HIGHEST, LOWEST, SCROLL_BAR, Lay
 from designer.window.recipe.table.lines import ROW, Line, NewRow, Place
 from designer.window.recipe.table.model import NAME, TableModel
 from designer.window.recipe.table.pointer import Pointer
+from designer.window.recipe.table.telling import Telling
 from designer.window.recipe.table.total import TotalLine
 from designer.window.recipe.table.variants import VariantCommands
 
@@ -73,7 +72,6 @@ class RecipeTable(QTableView):
         self.lines = TableModel(document)
         self.total = TotalLine(self)
         self._own = False
-        self._told = False
         self._inci: bool | None = None
         self._widest: tuple[Recipe | None, float] = (None, 0.0)
         self._look_plain()
@@ -85,10 +83,13 @@ class RecipeTable(QTableView):
         self.keyboard = Keys(self)
         self.choice = Choice(self)
         self.editing = Editing(self)
+        self.telling = Telling(self)
         self.pointer = Pointer(self)
         self.rows = RowCommands(self)
         self.variants = VariantCommands(self)
-        self.commands = actions(self, self.handlers())
+        self.commands = actions(
+            self, {name: partial(self._carry_out, do) for name, do in handlers(self).items()}
+        )
         document.changed.connect(self._take)
         document.pinned_changed.connect(self.show_pinned)
         document.equipped.connect(self.viewport().update)
@@ -117,35 +118,6 @@ class RecipeTable(QTableView):
         side.setSectionResizeMode(QHeaderView.ResizeMode.Fixed)
 
     # --- what others ask
-
-    def handlers(self) -> dict[str, Callable[[], object]]:
-        """Return what carries out each command, by its name."""
-        rows, variants = self.rows, self.variants
-        found: dict[str, Callable[[], object]] = {
-            "cut": rows.cut,
-            "copy": rows.copy,
-            "paste": rows.paste,
-            "add_row": rows.add_row,
-            "rename_row": rows.rename_row,
-            "remove_row": rows.remove_row,
-            "move_up": rows.move_up,
-            "move_down": rows.move_down,
-            "edit_figure": rows.edit_figure,
-            "clear_figure": rows.clear_figure,
-            "fill_up": rows.fill_up,
-            "hold": rows.hold,
-            "make_hundred": rows.make_hundred,
-            "copy_variant": variants.copy,
-            "rename_variant": variants.rename,
-            "use_variant": variants.use,
-            "next_variant": partial(variants.go_on, 1),
-            "previous_variant": partial(variants.go_on, -1),
-            "pin_variant": variants.pin,
-            "delete_variant": variants.delete,
-            "show_inci": self._toggle_inci,
-        }
-        found |= {f"to_{phase}": partial(rows.to_phase, phase) for phase in PHASES}
-        return {name: partial(self._carry_out, do) for name, do in found.items()}
 
     def keys(self) -> list[tuple[str, str]]:
         """Return the keys worth knowing where the focus is, and what they do."""
@@ -211,31 +183,6 @@ class RecipeTable(QTableView):
         finally:
             self._own = False
 
-    def tell(self, error: ReadableError | None) -> None:
-        """Tell why something is not done, until the next key; None tells what is refused still."""
-        self._told = error is not None
-        if error is None:
-            self.editing.tell_rest()
-        else:
-            self.document.refuse(error)
-
-    def be_quiet(self) -> bool:
-        """Tell no longer why something was not done; return whether it was told."""
-        told = self._told
-        if told:
-            self.tell(None)
-        return told
-
-    def tell_fills(self, row: int, number: str) -> None:
-        """Tell that a q.s. figure cannot be moved."""
-        self.tell(
-            ReadableError(
-                f"{self.document.recipe.rows[row].name[:40]}, variant {number}",
-                "q.s. fills up to 100 %.",
-                "Press Q to make it a number.",
-            )
-        )
-
     def mend_here(self) -> None:
         """Forget a refused text in focus: another figure takes its place."""
         place = self.place()
@@ -247,11 +194,12 @@ class RecipeTable(QTableView):
         if self.pointer.busy:
             return
         self.keyboard.end_burst()
+        self.telling.be_quiet()
         self.editing.finish()
-        self.be_quiet()
         do()
 
-    def _toggle_inci(self) -> None:
+    def toggle_inci(self) -> None:
+        """Show INCI names or not, as the menu says."""
         self.show_inci(self.commands["show_inci"].isChecked())
 
     def show_pinned(self) -> None:
@@ -390,7 +338,7 @@ class RecipeTable(QTableView):
             if index.isValid():
                 self.repaint_cell(index.row(), index.column())
                 self.repaint_cell(index.row(), NAME)
-        self.be_quiet()
+        self.telling.walked()
         self.repaint_cell(self.total.line, NAME)
         self.show_pinned()
         self.keys_changed.emit()
