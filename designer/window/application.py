@@ -22,6 +22,9 @@ from designer.window.settings import Settings
 
 __all__ = ["Application", "main", "qt"]
 
+_MOST_OFFERED = 3
+"""Recovery copies offered at a start, the newest; more would fill the window, and they wait."""
+
 _SIZE = (1280, 800)
 """Of the first window, where the screen has room for it."""
 
@@ -76,7 +79,7 @@ class Application(QObject):
             self.open_demo(demos.first())
         if problem is not None:
             self.windows[0].filing.tell(problem)
-        for copy in left_behind():
+        for copy in left_behind()[:_MOST_OFFERED]:
             self.windows[0].filing.offer(copy)
 
     def open(self, path: Path) -> None:
