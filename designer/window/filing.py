@@ -224,7 +224,8 @@ class Filing:
     def end(self) -> None:
         """Let the document go; its window is closing."""
         self.closed = True
-        self._document.blockSignals(True)  # nobody is left to hear them
+        for speaker in (self._document, self._document.undo_stack):
+            speaker.blockSignals(True)  # nobody is left to hear them
         self._document.close()
 
 
