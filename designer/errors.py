@@ -22,3 +22,7 @@ class ReadableError(Exception):
 
     def __str__(self) -> str:
         return f"{self.title}: {self.problem} {self.advice}"
+
+
+class Notice(ReadableError):  # noqa: N818 - nothing went wrong
+    """Something that was done otherwise than it looks, and that a person should know."""

@@ -5,7 +5,7 @@ from PySide6.QtGui import QPainter, QPaintEvent
 from PySide6.QtWidgets import QApplication, QSizePolicy, QWidget
 
 from designer.document import Document
-from designer.errors import ReadableError
+from designer.errors import Notice, ReadableError
 from designer.window import fonts
 from designer.window.recipe import drawing
 
@@ -50,7 +50,8 @@ class Foot(QWidget):
     def step_text(self) -> str:
         """What the last step was, or what was not taken over."""
         if self._refused is not None:
-            return f"Not taken: {self._refused.problem}"
+            told = self._refused.problem
+            return told if isinstance(self._refused, Notice) else f"Not taken: {told}"
         return f"Ctrl Z takes back: {self._step}" if self._step else ""
 
     @property
@@ -62,6 +63,10 @@ class Foot(QWidget):
         if saved_at is None:
             return "saved" if clean else "changed since it was opened"
         return f"{'saved' if clean else 'changed since'} {saved_at:%H:%M}"
+
+    def show_keys(self) -> None:
+        """Show the keys again: what has the focus has others now."""
+        self._show_focus(None, QApplication.focusWidget())
 
     def show_tip(self, tip: str) -> None:
         """Show what a command does in place of the keys; "" shows the keys again."""

@@ -283,6 +283,7 @@ class MainWindow(QMainWindow):
         document, stack = self.document, self.document.undo_stack
         document.changed.connect(self._show_place)
         document.place_changed.connect(self._show_place)
+        self.page.table.keys_changed.connect(self.foot.show_keys)
         # The sentence is what the window says of itself.
         self.page.headline.spoken.connect(self.setAccessibleDescription)
         self.setAccessibleDescription(self.page.headline.text)

@@ -18,6 +18,7 @@ from PySide6.QtWidgets import (
 
 from designer.window import fonts, theme
 from designer.window.recipe.table.drawing import baseline, elided, width
+from designer.window.recipe.table.edits import CLASS_IN_PHASE
 from designer.window.recipe.table.ingredients import completions, described
 
 if TYPE_CHECKING:
@@ -30,11 +31,12 @@ _ENTRY = Qt.ItemDataRole.UserRole
 
 
 class Entry(NamedTuple):
-    """One choice: the name it puts into the row, and what it is."""
+    """One choice: the name it puts into the row, and what it is; an unknown one is no material."""
 
     name: str
     inci: str
     told: str
+    material: Material | None = None
 
 
 class _Painter(QStyledItemDelegate):
@@ -55,7 +57,7 @@ class _Painter(QStyledItemDelegate):
         y, right = baseline(rect), rect.right() - 8
         painter.setFont(fonts.font(fonts.SMALL))
         painter.setPen(used.colour(weak))
-        told = elided(entry.told, rect.width() // (3 if entry.inci else 2), fonts.SMALL)
+        told = elided(entry.told, round(rect.width() * (0.33 if entry.inci else 0.62)), fonts.SMALL)
         right -= round(width(told, fonts.SMALL))
         painter.drawText(QPointF(right, y), told)
         room = right - rect.left() - 20
@@ -79,13 +81,13 @@ class Completions(QListWidget):
 
     Attributes
     ----------
-    kind : str
-        What an ingredient unknown to the handbook would be taken for.
+    phase : str
+        Where an ingredient unknown to the handbook would stand.
     """
 
-    def __init__(self, parent: QWidget, editor: QWidget, handbook: Handbook, kind: str) -> None:
+    def __init__(self, parent: QWidget, editor: QWidget, handbook: Handbook, phase: str) -> None:
         super().__init__(parent)
-        self._window, self._handbook, self.kind = parent, handbook, kind
+        self._window, self._handbook, self.phase = parent, handbook, phase
         self.setAccessibleName("Matching ingredients")
         # A click here leaves the focus where one types.
         self.setFocusPolicy(Qt.FocusPolicy.ClickFocus)
@@ -103,12 +105,14 @@ class Completions(QListWidget):
         if not typed or len(typed) > 200:
             self.hide()
             return
-        found, matching = completions(self._handbook, typed, self.kind)
+        kind = CLASS_IN_PHASE[self.phase]
+        found, matching = completions(self._handbook, typed, kind)
         for material in found:
             self._add(entry_of(material))
         known = any(typed.casefold() == one.name.casefold() for one in found)
         if not known:
-            self._add(Entry(typed, "", f"not in the tables: a middling {self.kind}"))
+            told = f"not in the tables: a middling {kind} in {self.phase.capitalize()}"
+            self._add(Entry(typed, "", told))
         self.setCurrentRow(0 if matching else self.count() - 1)
         self.show()
 
@@ -116,7 +120,7 @@ class Completions(QListWidget):
         item = QListWidgetItem()
         item.setData(_ENTRY, entry)
         item.setText(entry.name)
-        told = ", ".join(part for part in entry if part)
+        told = ", ".join(part for part in entry[:3] if part)
         item.setData(Qt.ItemDataRole.AccessibleTextRole, told)
         self.addItem(item)
 
@@ -155,4 +159,4 @@ class Completions(QListWidget):
 
 def entry_of(material: Material) -> Entry:
     """Return a material as a choice."""
-    return Entry(material.name, material.inci, described(material))
+    return Entry(material.name, material.inci, described(material), material)

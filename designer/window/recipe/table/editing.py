@@ -8,17 +8,19 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import QEvent, QObject, QPoint, QRect, Qt
 from PySide6.QtGui import QKeyEvent
 
-from designer.errors import ReadableError
+from designer.errors import Notice, ReadableError
 from designer.quantities import QS, read_percent, written
 from designer.window import figures
 from designer.window.recipe.table import edits
 from designer.window.recipe.table.completions import Completions
 from designer.window.recipe.table.editor import CellEditor
-from designer.window.recipe.table.ingredients import any_phase, row_named, usual_phase
+from designer.window.recipe.table.ingredients import material_named, row_named, usual_phase
 from designer.window.recipe.table.lines import NEW, NewRow, Place
 from designer.window.recipe.table.model import NAME, TAG
 
 if TYPE_CHECKING:
+    from designer.handbook import Material
+    from designer.recipe import Row
     from designer.window.recipe.table.view import RecipeTable
 
 __all__ = ["Editing"]
@@ -95,8 +97,7 @@ class Editing(QObject):
 
     def _offer(self, editor: CellEditor, phase: str) -> None:
         table = self._table
-        kind = edits.CLASS_IN_PHASE[phase]
-        choices = Completions(table.window(), editor, table.document.handbook, kind)
+        choices = Completions(table.window(), editor, table.document.handbook, phase)
         choices.itemClicked.connect(lambda _: self._leave("down"))
         self.choices = choices
 
@@ -241,36 +242,48 @@ class Editing(QObject):
     def _leave_name(self, how: str) -> None:
         editor, table = self.editor, self._table
         assert editor is not None  # asked only while one is open
-        text = editor.text()
         chosen = self.choices.chosen() if self.choices is not None and how != "away" else None
-        name = " ".join((chosen.name if chosen else text).split())
-        if self._place is None:
-            done = not name or self._add(name)
+        name = " ".join((chosen.name if chosen else editor.text()).split())
+        material = chosen.material if chosen else self._meant(name)
+        changed = editor.isModified() or chosen is not None
+        place = self._place
+        if how == "away" and material is None:
+            # Half a name is no ingredient: only Enter takes what the tables do not hold.
+            self._close()
+            if changed and name:
+                self._tell_left(place, name)
+            return
+        if place is None:
+            done = not name or self._add(name, material)
         else:
-            done = not (editor.isModified() or chosen) or self._rename(self._place, name)
+            done = not changed or self._rename(place, name)
         if not done:
             editor.refuse()
             if self.choices is not None:
                 self.choices.hide()
             if how != "away":
                 return
-        renamed = self._place is not None
         self._close(back=how != "away")
-        if renamed and how in ("next", "previous"):
+        if place is not None and how in ("next", "previous"):
             table.go(how)
 
-    def _add(self, name: str) -> bool:
-        """Add the new row; return whether its name was taken."""
+    def _meant(self, name: str) -> Material | None:
+        """Return the one material that a name as typed means."""
+        phase = self.choices.phase if self.choices is not None else "powder"
+        return material_named(self._table.document.handbook, name, phase)
+
+    def _add(self, name: str, material: Material | None) -> bool:
+        """Add the new row; return whether its name was taken.
+
+        What the handbook knows goes to its usual phase, another one stays where it was typed.
+        """
         table = self._table
         new, recipe = table.lines.new, table.document.recipe
         assert new is not None  # it is open while a new row is named
-        phase = new.phase
-        if not recipe.rows:
-            known = any_phase(table.document.handbook, name)
-            phase = usual_phase(known) if known is not None else phase
+        phase = usual_phase(material) if material is not None else new.phase
         try:
             row = row_named(table.document.handbook, name, phase)
-            at = new.after + 1 if new.after >= 0 else 0
+            at = new.after + 1 if phase == new.phase else edits.end_of(recipe, phase)
             after = recipe.add_row(row, at)
         except ReadableError as error:
             table.telling.tell(error)
@@ -279,6 +292,7 @@ class Editing(QObject):
         table.change(f"Add {edits.short(row.name)}", after)
         table.telling.tell(None)
         table.focus_row(at, table.document.recipe.active.number)
+        self._tell_unknown(row)
         return True
 
     def _rename(self, place: Place, name: str) -> bool:
@@ -298,7 +312,34 @@ class Editing(QObject):
             return False
         table.change(f"{edits.short(row.name)} {edits.ARROW} {edits.short(other.name)}", after)
         table.telling.tell(None)
+        self._tell_unknown(other)
         return True
+
+    def _tell_left(self, place: Place | None, name: str) -> None:
+        """Tell that a name that was left half typed was not taken."""
+        table = self._table
+        row = table.lines.row_of(place) if place is not None else None
+        problem = f"“{edits.short(name)}” was not added."
+        if row is not None:
+            old = edits.short(table.document.recipe.rows[row].name)
+            if name == old:
+                return
+            problem = f"“{edits.short(name)}” was not put in place of {old}."
+        advice = "Press Enter to take a name that the tables do not hold."
+        table.telling.tell(Notice("Ingredients", problem, advice), stays=True)
+
+    def _tell_unknown(self, row: Row) -> None:
+        """Tell once what the mark behind an ingredient means that the tables do not hold."""
+        if row.given_class is None or self._table.lines.is_known(row):
+            return
+        self._table.telling.tell(
+            Notice(
+                "Ingredients",
+                f"“{edits.short(row.name)}” is not in the tables.",
+                f"It is taken as a middling {row.given_class}; "
+                "move it to another phase to change that.",
+            )
+        )
 
     def _give_up(self) -> None:
         """Bring back what was there."""
@@ -352,10 +393,12 @@ class Editing(QObject):
         row = self._table.lines.row_of(place)
         assert row is not None  # the text was typed there
         cell = recipe.rows[row].percents.get(place[1])
-        back = "Esc leaves it empty." if cell is None else f"Esc brings back {edits.text_of(cell)}."
+        shown = f"{cell:.2f}" if isinstance(cell, int | float) else edits.text_of(cell)
+        # "q.s." ends with the dot that ends the sentence.
+        back = "Esc leaves it empty." if cell is None else f"Esc brings back {shown.rstrip('.')}."
         advice = error.advice
         if "is not a number" in error.problem and cell is not None and cell is not QS:
             grams = written(float(cell) / 100 * recipe.bench.batch_mass, "mass")
-            advice = f"Type {edits.text_of(cell)} or {figures.spaced(grams)}, for example."
+            advice = f"Type {shown} or {figures.spaced(grams)}, for example."
         name = edits.short(recipe.rows[row].name)
         return ReadableError(f"{name}, variant {place[1]}", error.problem, f"{advice} {back}")

@@ -13,6 +13,7 @@ from designer.window.recipe.table.amounts import largest_remainder, shown_amount
 
 __all__ = [
     "CLASS_IN_PHASE",
+    "end_of",
     "fill_up",
     "held",
     "make_hundred",
@@ -143,6 +144,12 @@ def moved(recipe: Recipe, indices: Sequence[int], phase: str, after: int | None)
     rows = [recipe.rows[index] for index in rest]
     rows[at:at] = [_in_phase(recipe.rows[index], phase) for index in indices]
     return replace(recipe, rows=tuple(rows))
+
+
+def end_of(recipe: Recipe, phase: str) -> int:
+    """Return where a new last row of a phase would stand."""
+    rows = [index for index, row in enumerate(recipe.rows) if row.phase == phase]
+    return rows[-1] + 1 if rows else _top_of(recipe, list(range(len(recipe.rows))), phase)
 
 
 def _top_of(recipe: Recipe, rest: list[int], phase: str) -> int:
