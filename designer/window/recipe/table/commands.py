@@ -77,7 +77,10 @@ class RowCommands:
         cell = after.rows[row].percents.get(number)
         table.mend_here()
         text = edits.stepped(recipe, row, number, was, cell)
-        table.change(text if was is QS else f"Fill up with {edits.named(recipe, [row])}", after)
+        gesture = table.document.new_gesture()
+        text = text if was is QS else f"Fill up with {edits.named(recipe, [row])}"
+        table.change(text, after, gesture)
+        table.keyboard.begin_qs(recipe, gesture)
 
     def hold(self) -> None:
         """Hold the figure in focus, or let it go."""

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Qt, QTimer
 from PySide6.QtGui import QKeyEvent
 
 from designer.quantities import QS
+from designer.recipe import Recipe
+from designer.window.recipe.table import edits
+from designer.window.recipe.table.lines import Place
 from designer.window.recipe.table.live import LiveFigure
 from designer.window.recipe.table.model import FIRST, NAME
 
@@ -19,6 +23,7 @@ __all__ = ["Keys", "step_of"]
 _BURST = 1000
 """Arrow keys nearer than this are one step [ms]."""
 _TYPED = "0123456789.,-\N{MINUS SIGN}+"
+_AFTER_Q = (".s.", "s.")
 _MODIFIERS = (Qt.Key.Key_Shift, Qt.Key.Key_Control, Qt.Key.Key_Alt, Qt.Key.Key_Meta)
 _SHIFT = Qt.KeyboardModifier.ShiftModifier
 _CTRL = Qt.KeyboardModifier.ControlModifier
@@ -32,12 +37,32 @@ def step_of(modifiers: Qt.KeyboardModifier) -> float:
     return 0.01 if modifiers & _CTRL else 0.1
 
 
+@dataclass
+class _Qs:
+    """A Q that may be the beginning of a typed "q.s.".
+
+    Attributes
+    ----------
+    place : where it was typed
+    before, after : the recipe without and with what Q did
+    gesture : of the step that Q made
+    typed : what followed
+    """
+
+    place: Place
+    before: Recipe
+    after: Recipe
+    gesture: int
+    typed: str = ""
+
+
 class Keys:
     """What keys do in the table, where no editor is open."""
 
     def __init__(self, table: RecipeTable) -> None:
         self._table = table
         self._live: LiveFigure | None = None
+        self._qs: _Qs | None = None
         self.pause = QTimer(table, interval=_BURST, singleShot=True)
         self.pause.timeout.connect(self.end_burst)
 
@@ -57,6 +82,8 @@ class Keys:
             return True
         self.end_burst()
         table.telling.be_quiet()
+        if self._goes_on_with_qs(event, modifiers):
+            return True
         return self._walk_by(key, modifiers) or self._type(event, modifiers)
 
     def worth_knowing(self) -> list[tuple[str, str]]:
@@ -70,7 +97,7 @@ class Keys:
             return [("12 g  0.4 oz  q.s.", "typed units"), ("Enter", "take"), ("Esc", "restore")]
         if not table.current_number():
             return [
-                ("Enter", "change"),
+                ("Enter F3", "change"),
                 ("Insert", "add"),
                 ("Alt ↑↓", "move"),
                 ("Ctrl Delete", "remove"),
@@ -83,6 +110,7 @@ class Keys:
             ("12 g  0.4 oz", "typed units"),
             ("Q", "fill up"),
             ("H", "hold"),
+            ("Insert", "add"),
             ("Tab", "next"),
         ]
 
@@ -108,6 +136,41 @@ class Keys:
         by = step_of(modifiers)
         self._live.move(by if up else -by)
         self.pause.start()
+
+    def begin_qs(self, before: Recipe, gesture: int) -> None:
+        """Be ready for the rest of a "q.s." whose Q has acted already, as a step of a gesture."""
+        place, after = self._table.place(), self._table.document.recipe
+        self._qs = _Qs(place, before, after, gesture) if place is not None and place[1] else None
+
+    def _goes_on_with_qs(self, event: QKeyEvent, modifiers: Qt.KeyboardModifier) -> bool:
+        """Take the rest of a typed "q.s." or "qs"; return whether a key was part of it."""
+        table, begun, self._qs = self._table, self._qs, None
+        if begun is None or begun.place != table.place() or modifiers & ~_SHIFT:
+            return False
+        if table.document.recipe is not begun.after:
+            return False
+        typed = begun.typed + event.text().lower()
+        if event.text() and any(rest.startswith(typed) for rest in _AFTER_Q):
+            begun.typed, self._qs = typed, begun
+            self._stay_qs(begun)
+            return True
+        if begun.typed == "." and event.text().isdigit():
+            table.editing.open_figure(typed)
+            return True
+        return False
+
+    def _stay_qs(self, begun: _Qs) -> None:
+        """Take back what Q did, once "qs" is typed over a figure that was q.s. already."""
+        table, (_, number) = self._table, begun.place
+        row = table.lines.row_of(begun.place)
+        if row is None or not begun.typed.endswith("s"):
+            return
+        before = begun.before.rows[row].percents.get(number)
+        if before is QS:
+            now = begun.after.rows[row].percents.get(number)
+            text = edits.stepped(begun.before, row, number, now, QS)
+            table.change(text, begun.before, begun.gesture)
+            begun.after = table.document.recipe
 
     def _arrow(self, up: bool, modifiers: Qt.KeyboardModifier) -> None:
         table, by = self._table, -1 if up else 1

@@ -106,6 +106,53 @@ def test_typing_qs_moves_what_fills_up(hand):
     assert hand.stack.count() == 1
 
 
+@pytest.mark.parametrize("typed", ["q.s.", "qs", "q.s"])
+def test_qs_typed_into_a_cell_fills_up_as_one_step(hand, typed):
+    hand.focus("oat flour")
+    hand.keys(typed)
+    assert hand.editor is None
+    hand.keys(K.Key_Return)
+    assert hand.cell("oat flour") is QS
+    assert hand.steps == ["Fill up with oat flour"]
+    assert not [one for one in hand.refused if one is not None]
+    assert hand.here()[0] == "white clay"
+
+
+@pytest.mark.parametrize("typed", ["q.s.", "qs"])
+def test_qs_typed_over_qs_changes_nothing(hand, typed):
+    hand.focus("SCI fine powder")
+    hand.keys(typed, K.Key_Return)
+    assert hand.cell("SCI fine powder") is QS
+    assert hand.stack.count() == 0
+
+
+def test_a_figure_that_begins_with_a_dot_may_follow_a_q(hand):
+    hand.focus("SCI fine powder")
+    hand.keys("q.5", K.Key_Return)
+    assert hand.cell("SCI fine powder") == 0.5
+
+
+def test_an_s_after_other_keys_takes_nothing_back(hand):
+    hand.focus("SCI fine powder")
+    hand.keys("q", K.Key_Up, "s")
+    assert hand.cell("SCI fine powder") == pytest.approx(51.1)
+
+
+@pytest.mark.parametrize(
+    ("cell", "back"), [(QS, "brings back q.s."), (8 / 3, "brings back 2.67."), (None, "it empty.")]
+)
+def test_the_way_back_is_told_as_the_table_shows_it(open_table, cell, back):
+    rows = (Row("powder", "kaolin", {"1": cell}), Row("liquid", "water", {"1": 40.0}))
+    hand = open_table(Recipe(rows=rows))
+    hand.focus("kaolin")
+    hand.keys(K.Key_F2)
+    hand.editor.selectAll()
+    hand.keys("14..5", K.Key_Return)
+    assert hand.refused[-1].advice.endswith(back)
+    assert "66666" not in hand.refused[-1].advice
+    assert ".." not in hand.refused[-1].advice
+
+
 def test_an_editor_left_as_it_was_changes_nothing(open_table):
     hand = open_table(Recipe(rows=(Row("powder", "kaolin", {"1": 33.333333}),)))
     hand.focus("kaolin")

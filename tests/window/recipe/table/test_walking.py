@@ -138,8 +138,10 @@ def test_the_foot_gets_the_keys_of_the_cell_in_focus(hand):
     table = hand.table
     hand.focus("CAPB 30 %")
     assert ("Q", "fill up") in foot(table)
+    assert ("Insert", "add") in foot(table)
     with hand.qtbot.waitSignal(table.keys_changed):
         hand.keys(K.Key_Home)
-    assert ("Enter", "change") in foot(table)
+    assert ("Enter F3", "change") in foot(table)
+    assert not any("0.1" in told for _, told in foot(table))
     hand.keys(K.Key_F3)
     assert ("Enter", "take") in foot(table)
