@@ -24,7 +24,7 @@ class Shown:
     totals : array (V,) [percent]
     subtotals : array (V, 4) [percent], by phase
     grams : array (R,)
-        Of the active variant, in units of the last decimal shown; they sum to the shown batch.
+        Of the active variant, in units of the last decimal shown; they sum to what is there.
     subtotal_grams : array (4,), likewise
     decimals : int
         Decimals of the grams.
@@ -51,7 +51,7 @@ class Shown:
 
     @cached_property
     def total_grams(self) -> float:
-        """The shown batch in units of its last decimal."""
+        """What is there of the batch, in units of its last decimal."""
         return float(self.grams.sum())
 
 
@@ -59,16 +59,19 @@ def shown_amounts(recipe: Recipe) -> Shown:
     """Return the figures of a recipe; a variant with nothing in it has zeros."""
     variants, rows = len(recipe.variants), len(recipe.rows)
     filled = [any(_counts(row.percents.get(n)) for row in recipe.rows) for n in recipe.numbers]
-    percents, masses = np.zeros((variants, rows)), np.zeros((variants, rows))
+    percents = np.zeros((variants, rows))
     if any(filled):
         numbers = [n for n, has in zip(recipe.numbers, filled, strict=True) if has]
         # A variant without any amount is refused by the engine; the others are not.
         amounts = resolve(recipe if all(filled) else recipe.only(*numbers))
-        percents[filled], masses[filled] = amounts.percents, amounts.masses
+        percents[filled] = amounts.percents
     active = recipe.numbers.index(recipe.active.number)
     batch = 1e3 * recipe.bench.batch_mass
     decimals = 2 if batch < 100 else 1 if batch < 10_000 else 0
-    grams = largest_remainder(1e3 * masses[active] * 10**decimals)
+    shares, total = percents[active], percents[active].sum()
+    # As a typed mass is read: a share of the batch, however much of it is there yet.
+    whole = total if abs(total - 100) <= TOLERANCE else 100.0
+    grams = largest_remainder(batch * shares / whole * 10**decimals)
     phase = np.array([PHASES.index(row.phase) for row in recipe.rows], dtype=int)
     member = phase[:, None] == np.arange(len(PHASES))
     return Shown(percents, percents.sum(axis=1), percents @ member, grams, grams @ member, decimals)

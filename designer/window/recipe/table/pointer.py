@@ -31,7 +31,7 @@ class Pointer(QObject):
     Attributes
     ----------
     hover : (line, column) or None
-        The cell under the pointer.
+        The cell under the pointer; None as soon as another row stands there.
     drop : (phase, row or None, y) or None
         Where dragged rows would go: behind a row, or to the top of the phase.
     """
@@ -40,6 +40,7 @@ class Pointer(QObject):
         super().__init__(table)
         self._table = table
         self.hover: tuple[int, int] | None = None
+        self._hovered = -1
         self.drop: tuple[str, int | None, int] | None = None
         self._pressed: QPoint | None = None
         self._on_figure = False
@@ -221,6 +222,24 @@ class Pointer(QObject):
 
     # --- hovering
 
+    def follow(self) -> None:
+        """Forget what is under the pointer where another row stands there now."""
+        if self.hover is not None and self._identity(self.hover[0]) != self._hovered:
+            self.hover = None
+            self._table.viewport().update()
+
+    def forget(self) -> None:
+        """Forget what is under the pointer: the lines are others, or elsewhere."""
+        if self.hover is not None:
+            self.hover = None
+            self._table.viewport().update()
+
+    def _identity(self, line: int) -> int:
+        """Return which row stands on a line, -1 for none."""
+        model = self._table.lines
+        row = model.lines[line].row if line < len(model.lines) else -1
+        return model.identities[row] if row >= 0 else -1
+
     def _look(self, at: QPoint) -> None:
         table = self._table
         index = table.indexAt(at)
@@ -248,3 +267,4 @@ class Pointer(QObject):
                 if one is not None:
                     self._table.repaint_cell(*one)
             self.hover = cell
+            self._hovered = self._identity(cell[0]) if cell is not None else -1

@@ -87,6 +87,7 @@ class RecipeTable(QTableView):
         self.pointer = Pointer(self)
         self.rows = RowCommands(self)
         self.variants = VariantCommands(self)
+        self.lines.modelReset.connect(self.pointer.forget)
         self.commands = actions(
             self, {name: partial(self._carry_out, do) for name, do in handlers(self).items()}
         )
@@ -213,11 +214,13 @@ class RecipeTable(QTableView):
         if not self._own:
             self.keyboard.end_burst()
             self.pointer.stop()
+            self.telling.be_quiet()
         place, line = self.place(), self.currentIndex().row()
         refused = len(self.lines.refused)
         heads = self.lines.recipe.variants
         anew = self.lines.take(recipe)
         self.choice.forget_gone()
+        self.pointer.follow()
         if anew:
             self.lay_out()
             self.updateGeometry()
@@ -434,6 +437,7 @@ class RecipeTable(QTableView):
     def scrollContentsBy(self, dx: int, dy: int) -> None:  # noqa: N802
         """Take the editor along, but not the line of totals."""
         super().scrollContentsBy(dx, dy)
+        self.pointer.forget()
         if not self.total.pinned().isEmpty():
             self.viewport().update()
         self.editing.follow()

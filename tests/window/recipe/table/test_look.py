@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QApplication
 
 from designer.quantities import QS
@@ -25,6 +26,26 @@ def test_grams_of_all_rows_make_the_batch(batch, total):
     rows = tuple(Row("powder", f"p{n}", {"1": 100 / 7}) for n in range(7))
     amounts = shown_amounts(Recipe(rows=rows).with_bench(batch=batch))
     assert amounts.grams_text(amounts.total_grams) == total
+
+
+@pytest.mark.parametrize(
+    ("percents", "grams", "total"),
+    [((6.0,), ["27.0"], "27.0"), ((60.0, 60.0), ["270.0", "270.0"], "540.0"), ((), [], "0.0")],
+)
+def test_grams_are_shares_of_the_batch_while_the_total_is_not_a_hundred(percents, grams, total):
+    rows = tuple(Row("melt", f"wax {n}", {"1": one}) for n, one in enumerate(percents))
+    amounts = shown_amounts(Recipe(rows=rows).with_bench(batch=0.45))
+    assert [amounts.grams_text(one) for one in amounts.grams] == grams
+    assert amounts.grams_text(amounts.total_grams) == total
+
+
+@given(st.lists(st.floats(0.01, 30), min_size=1, max_size=9))
+def test_shown_grams_of_an_unfinished_recipe_add_up(percents):
+    rows = tuple(Row("melt", f"wax {n}", {"1": one}) for n, one in enumerate(percents))
+    amounts = shown_amounts(Recipe(rows=rows).with_bench(batch=0.45))
+    # A total within the last digit shown counts as the whole batch.
+    assert amounts.total_grams == pytest.approx(45 * sum(percents), abs=1.0)
+    assert amounts.total_grams == amounts.subtotal_grams.sum() == amounts.grams.sum()
 
 
 def figures(hand, name):
@@ -119,3 +140,25 @@ def test_a_changed_figure_redraws_what_changed_and_no_more(open_table):
     changed = {row for first, last in told for row in range(first, last + 1)}
     named = {hand.names[lines[row].row] for row in changed if lines[row].row >= 0}
     assert named == {"CAPB 30 %", "SCI fine powder"}
+
+
+def test_the_frame_of_the_pointer_goes_when_another_row_stands_there(hand):
+    def hover():
+        hand.qtbot.mouseMove(hand.table.viewport(), hand.at("water"))
+        hand.qtbot.mouseMove(hand.table.viewport(), hand.at("oat flour"))
+        assert hand.table.pointer.hover is not None
+
+    hand.focus("oat flour")
+    hover()
+    hand.keys(Qt.Key.Key_Down, modifier=Qt.KeyboardModifier.AltModifier)
+    assert hand.table.pointer.hover is None
+    hover()
+    hand.keys(Qt.Key.Key_Insert)
+    assert hand.table.pointer.hover is None
+    hand.keys(Qt.Key.Key_Escape)
+    hover()
+    hand.focus("white clay")
+    hand.keys(Qt.Key.Key_Up)
+    assert hand.table.pointer.hover is not None
+    hand.keys(Qt.Key.Key_Delete, modifier=Qt.KeyboardModifier.ControlModifier)
+    assert hand.table.pointer.hover is None
