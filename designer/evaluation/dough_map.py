@@ -17,7 +17,6 @@ from designer.evaluation.map_nodes import (
     NODES_ACROSS,
     NODES_UP,
     Field,
-    Moments,
     Small,
     Span,
     Task,
@@ -37,21 +36,28 @@ SAME_MIX = 3e-4
 """Shares that differ by less are one mix: `moved` rounds to 1e-4 of the dough. It moves wetness by
 under 0.001 and the chance by under 0.005 [1]."""
 
+SMALL_SHIFT = 0.02
+"""Where the chance of an older map is further than this from the reading, it is made anew [1]."""
 
-@dataclass(frozen=True, eq=False)
+
+@dataclass(frozen=True)
 class _Shift:
-    """What brings a field of before to the truth at the recipe's new place; fades around it."""
+    """What brings the chance of a field of before to the truth at the recipe's new place.
+
+    It fades as slowly as the error of a spline does, over the distance of two nodes: a narrow
+    correction, or one of each draw by itself, would bend the contours around the mark.
+    """
 
     x: float
     y: float
     reach: Span
-    margins: Small  # (2, moments, draws)
+    by: float
 
-    def felt(self, x: Floats, y: Floats | float) -> Floats:
-        """Return the part of the shift, 1 to 0, that is felt at points."""
+    def shifted(self, chance: Floats, x: Floats, y: Floats | float) -> Floats:
+        """Return chances at points as they are with the shift."""
         far = ((x - self.x) / self.reach[0]) ** 2 + ((y - self.y) / self.reach[1]) ** 2
-        part: Floats = np.maximum(1 - far, 0.0) ** 2
-        return part
+        shifted: Floats = np.clip(chance + self.by * np.exp(-far / 2), 0.0, 1.0)
+        return shifted
 
 
 @dataclass(frozen=True, eq=False)
@@ -118,8 +124,15 @@ class DoughMap:
         _, reachable = scaled_shares(self._field.paths, x.ravel(), y.ravel())
         for k in np.flatnonzero(on.ravel() & reachable):
             point = x.flat[k : k + 1], float(y.flat[k])
-            chance[k] = _chance(self._field, self._shift, *point)[0]
+            met = _chance(self._field, *point).astype(float)
+            chance[k] = (met if self._shift is None else self._shift.shifted(met, *point))[0]
         return chance.reshape(x.shape)
+
+    def serves(self, result: Evaluation, variant: int) -> bool:
+        """Return whether the shading is that of a variant's mix, wherever its mark stands."""
+        if self._field is None:
+            return self.recipe == result.recipe
+        return _serves(self, Task.of(result, variant))
 
 
 def dough_map(
@@ -151,31 +164,27 @@ def dough_map(
     batch, window and axes are the same, and the mix scaled to every node is, within `SAME_MIX`,
     the one evaluated there. What is held, last or q.s. takes part in that: a row held now makes
     other shares at the nodes. The comparison is always with the mix first evaluated, so that
-    roundings do not add up. Around the new mark the margins are shifted to those of `result`, so
-    that there the chance is again that of the reading; the shift fades within a node's distance.
+    roundings do not add up. The chance is shifted a little so that at the new mark it is again that
+    of the reading; where more than `SMALL_SHIFT` is needed, the map is made anew.
     """
     task = Task.of(result, variant)
     if reason := task.why_none:
         return _empty(task, reason)
-    if before is not None and _serves(before, task):
-        return _again(before, task, stop)
+    if before is not None and _serves(before, task) and (again := _again(before, task)):
+        return again
     field = model_at_nodes(task, stop)
     return None if field is None else _drawn(task, field, stop)
 
 
-def _chance(field: Field, shift: _Shift | None, x: Floats, y: float) -> Small:
+def _chance(field: Field, x: Floats, y: float) -> Small:
     """Return the chance (points,) at points of one melt phase: both margins held at one moment.
 
     One moment at a time stays in the processor's cache, and in one thread.
     """
     nodes, across = field.row_of_nodes(y), field.weights_across(x, y)
-    part = None if shift is None else shift.felt(x, y).astype(np.float32)[:, None]
     best = np.full((x.size, nodes.shape[-1]), -np.inf, dtype=np.float32)
     for moment in range(nodes.shape[2]):
         over, under = across @ nodes[:, 0, moment], across @ nodes[:, 1, moment]
-        if shift is not None and part is not None:
-            over += part * shift.margins[0, moment]
-            under += part * shift.margins[1, moment]
         np.maximum(best, np.minimum(over, under, out=over), out=best)
     chance: Small = np.vecdot((best >= 0).astype(np.float32), field.weights)
     return np.minimum(chance, np.float32(1.0))
@@ -188,7 +197,7 @@ def _drawn(task: Task, field: Field, stop: Callable[[], bool]) -> DoughMap | Non
     _, reachable = scaled_shares(task.way, wide.ravel(), high.ravel())
     reachable = reachable.reshape(wide.shape)
     chance = np.zeros(wide.shape)
-    if not _shade(chance, reachable, field, None, (x, y), stop):
+    if not _shade(chance, reachable, field, (x, y), stop):
         return None
     wetness = field.on_raster(field.wetness, x, y)
     demand = field.on_raster(field.polar_demand, x, y)
@@ -203,7 +212,6 @@ def _shade(
     chance: Floats,
     where: NDArray[np.bool_],
     field: Field,
-    shift: _Shift | None,
     raster: tuple[Floats, Floats],
     stop: Callable[[], bool],
 ) -> bool:
@@ -213,7 +221,7 @@ def _shade(
         if stop():
             return False
         on = where[row]
-        chance[row, on] = _chance(field, shift, x[on], float(y[row]))
+        chance[row, on] = _chance(field, x[on], float(y[row]))
     return True
 
 
@@ -292,34 +300,27 @@ def _serves(before: DoughMap, task: Task) -> bool:
     return bool(np.abs(task.shares(field.across, field.up) - field.shares).max() <= SAME_MIX)
 
 
-def _again(before: DoughMap, task: Task, stop: Callable[[], bool]) -> DoughMap | None:
-    """Return an older map for this recipe, true at its mark; None when stopped."""
-    field, result, variant = before._field, task.result, task.variant
+def _again(before: DoughMap, task: Task) -> DoughMap | None:
+    """Return an older map for this recipe, true at its mark; None where it is too far off."""
+    field, result = before._field, task.result
     assert field is not None
     mark = (task.way.liquid_to_powder, task.way.melt_fraction)
     (left, right), (low, high) = task.axes
-    if not (left <= mark[0] <= right and low <= mark[1] <= high):
-        shift, chance = None, before._plain
-    else:
-        moments = Moments.of(result)
-        own = result.forecasts[variant]
-        strength, tack, crumble = (
-            array[moments.at] for array in (own.log_strength, own.tack_cut, own.crumble_cut)
-        )
-        true = moments.margins(strength, tack, crumble).astype(np.float32)
-        across = field.weights_across(np.array(mark[:1]), mark[1])[0]
-        met = np.einsum("a,a...->...", across, field.row_of_nodes(mark[1]))
-        reach = (right - left) / (NODES_ACROSS - 1), (high - low) / (NODES_UP - 1)
-        shift = _Shift(*mark, reach, true - met)
-        chance = before._plain.copy()
-        felt = shift.felt(before.x, before.y[:, None]) > 0
-        if not _shade(chance, felt & before.reachable, field, shift, (before.x, before.y), stop):
+    shift, chance = None, before._plain
+    if left <= mark[0] <= right and low <= mark[1] <= high:
+        met = float(_chance(field, np.array(mark[:1]), mark[1])[0])
+        by = float(result.clean_knead_chance[task.variant]) - met
+        if abs(by) > SMALL_SHIFT:
             return None
+        reach = (right - left) / (NODES_ACROSS - 1), (high - low) / (NODES_UP - 1)
+        shift = _Shift(*mark, reach, by)
+        shifted = shift.shifted(chance, before.x, before.y[:, None])
+        chance = np.where(before.reachable, shifted, 0.0)
         chance.flags.writeable = False
     return replace(
         before,
         recipe=result.recipe,
-        number=result.recipe.numbers[variant],
+        number=result.recipe.numbers[task.variant],
         mark=mark,
         chance=chance,
         _shift=shift,

@@ -244,6 +244,51 @@ def test_a_move_along_the_paths_uses_the_map_again_and_is_true_at_the_mark():
         assert_allclose(back.chance, first.chance, atol=DRAW)
 
 
+def crossings(drawn, level, row):
+    """Return where, in columns, the chance passes a level along a row."""
+    chance = drawn.chance[row] - level
+    at = np.flatnonzero((chance[:-1] >= 0) != (chance[1:] >= 0))
+    return at + chance[at] / (chance[at] - chance[at + 1])
+
+
+@pytest.mark.parametrize("name", [OAT, "three_oat_bars.toml"])
+def test_a_map_used_again_has_no_bump_around_the_mark(name):
+    recipe, first = file.read(FOLDER / name), mapped(name)
+    number = recipe.variants[0].number
+    for x, y in ((0.29, 0.16), (0.33, 0.145), (0.26, 0.19)):
+        there = evaluate(moved(recipe, number, BOOK, x, y), BOOK, KNOWN)
+        again, fresh = dough_map(there, 0, before=first), dough_map(there, 0)
+        assert again._field is first._field
+        # What is added is nowhere steeper than a slow fade.
+        added = again.chance - first.chance
+        assert np.abs(np.diff(added, axis=0)).max() <= 0.002
+        assert np.abs(np.diff(added, axis=1)).max() <= 0.002
+        middle = int(np.abs(again.y - y).argmin())
+        for row in range(middle - 6, middle + 7):
+            for level in (0.25, 0.5, 0.75):
+                ours, theirs = (crossings(one, level, row) for one in (again, fresh))
+                assert ours.size == theirs.size
+                assert_allclose(ours, theirs, atol=1.0)
+
+
+def test_a_map_too_far_from_the_reading_is_made_anew():
+    first = mapped(OAT)
+    far = replace(first, _field=replace(first._field, margins=first._field.margins - 1))
+    again = dough_map(evaluated(OAT), 0, before=far)
+    assert again._field is not far._field
+    assert_allclose(again.chance, first.chance, atol=DRAW)
+
+
+def test_a_map_tells_whether_it_serves_another_recipe():
+    recipe, first = file.read(FOLDER / OAT), mapped(OAT)
+    there = evaluate(moved(recipe, "1", BOOK, 0.30, 0.161), BOOK, KNOWN)
+    assert first.serves(there, 0)
+    assert not first.serves(evaluate(recipe.with_bench(room=297.15), BOOK, KNOWN), 0)
+    bare = made(("powder", "SCI fine powder", 100.0))
+    assert map_of(bare).serves(evaluate(bare, BOOK, KNOWN), 0)
+    assert not map_of(bare).serves(there, 0)
+
+
 @pytest.mark.parametrize(
     "change",
     [
