@@ -21,7 +21,7 @@ from designer.handbook import Handbook, Powder
 from designer.laws import flow, hardening
 from designer.vocabulary import Floats
 
-__all__ = ["Forecast", "Scene", "forecast", "forecast_key"]
+__all__ = ["Forecast", "Scene", "forecast", "forecast_key", "with_melt_error"]
 
 _ALL = slice(None)
 
@@ -381,16 +381,22 @@ def _heat(mixture: Mixture, course: Course, scene: Scene, at: slice) -> Heat:
         scene.handbook.parameters["aged_time"].si,
     )
     share = np.clip(share, 0.0, 1.0)[:, row]
+    share = with_melt_error(share, mixture, 0, scene.drawn)
+    temperature = course.temperature[at]
+    return Heat(temperature[:, row], temperature, share)
+
+
+def with_melt_error(share: Floats, mixture: Mixture, variant: int, drawn: DoughDraws) -> Floats:
+    """Add the melt model's own error to set shares (times, draws), in place, and return them."""
     butter = sum(
         portion
-        for melt, portion in zip(mixture.melts, mixture.melt_shares[0].tolist(), strict=True)
+        for melt, portion in zip(mixture.melts, mixture.melt_shares[variant].tolist(), strict=True)
         if melt.material_class in ("butter", "lauric_fat", "hard_fat")
     )
-    fraction = float(mixture.melt_fraction[0])
+    fraction = float(mixture.melt_fraction[variant])
     rich = min(max(2 * butter / fraction, 0.5), 1.0) if fraction > 0 else 0.5
-    share += (4 * rich * scene.drawn.melt_error) * (share * (1 - share))
-    temperature = course.temperature[at]
-    return Heat(temperature[:, row], temperature, np.clip(share, 0.0, 1.0, out=share))
+    share += (4 * rich * drawn.melt_error) * (share * (1 - share))
+    return np.clip(share, 0.0, 1.0, out=share)
 
 
 def clean_within(one: Dough, window: np.ndarray, rating: Floats, handbook: Handbook) -> Floats:

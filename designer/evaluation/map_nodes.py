@@ -17,6 +17,7 @@ from designer.evaluation import heat
 from designer.evaluation.dough import Clock, Dough, Heat, clock, dough
 from designer.evaluation.draws import DoughDraws, dough_draws, uptake_factors
 from designer.evaluation.evaluate import Evaluation
+from designer.evaluation.forecast import with_melt_error
 from designer.evaluation.mixture import Mixture
 from designer.evaluation.paths import Paths, paths, scaled_shares
 from designer.laws import flow
@@ -359,7 +360,7 @@ class Moments:
         handbook, knowledge = self.result.handbook, self.result.knowledge
         row = knowledge.melt_row
         temperature, set_share = course.temperature[node, self.at], course.set_share[node, self.at]
-        share = _set_share(mixture, node, np.clip(set_share, 0.0, 1.0)[:, row], self.drawn)
+        share = with_melt_error(np.clip(set_share, 0.0, 1.0)[:, row], mixture, node, self.drawn)
         warmth = Heat(temperature[:, row], temperature, share)
         dry = np.zeros_like(share)
         return dough(
@@ -392,16 +393,3 @@ class Moments:
         )
         scores: Floats = chances @ (self.result.weights * np.where(clean, _CLEAN_COUNTS, 1.0))
         return np.log(np.maximum(scores, 1e-9))
-
-
-def _set_share(mixture: Mixture, node: int, share: Floats, drawn: DoughDraws) -> Floats:
-    """Return the set share with the melt model's own error, as the evaluation draws it."""
-    shares = mixture.melt_shares[node]
-    total = float(shares.sum())
-    butter = sum(
-        portion
-        for melt, portion in zip(mixture.melts, shares.tolist(), strict=True)
-        if melt.material_class in ("butter", "lauric_fat", "hard_fat")
-    )
-    rich = min(max(2 * butter / total, 0.5), 1.0) if total > 0 else 0.5
-    return np.clip(share + rich * drawn.melt_error * 4 * share * (1 - share), 0.0, 1.0)
