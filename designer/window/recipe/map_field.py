@@ -28,9 +28,11 @@ _FINER = np.array([-1 / 3, 0.0, 1 / 3])
 
 Small = NDArray[np.float32]
 
-
 _SPECK = 6
 """A line through fewer edges than this is a grain of the draws, no shape of the model."""
+
+_GRAIN = 0.002
+"""So is one that bends round less than this part of the map, as where the chance is level."""
 
 
 class Line(NamedTuple):
@@ -148,8 +150,9 @@ class Field:
             cut = np.flatnonzero(self.silent[near[:, 1], near[:, 0]])
             for part in np.split(points, cut):
                 whole = part[1:] if cut.size else part
-                if len(whole) >= _SPECK:
-                    yield whole / (columns - 1, rows - 1)
+                places = whole / (columns - 1, rows - 1)
+                if len(whole) >= _SPECK and not _is_grain(places):
+                    yield places
 
     def _grid(self, across: Floats, up: Floats) -> Small:
         """Return the layers (layers, up, across) on a raster of places among the nodes."""
@@ -192,6 +195,15 @@ class Field:
         ]
         shades = [(c.red(), c.green(), c.blue(), 255) for c in colours]
         return np.array([*shades, (0, 0, 0, 0)], dtype=float)
+
+
+def _is_grain(places: Floats) -> bool:
+    """Return whether a line comes back near to where it starts, round next to nothing."""
+    length = float(np.hypot(*np.diff(places, axis=0).T).sum())
+    apart = float(np.hypot(*(places[-1] - places[0])))
+    x, y = (places - places[0]).T
+    around = abs(float(x @ np.roll(y, -1) - y @ np.roll(x, -1))) / 2
+    return apart < 0.75 * length and around < _GRAIN
 
 
 def _weights(places: Floats, count: int) -> Small:
