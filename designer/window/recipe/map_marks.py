@@ -14,10 +14,15 @@ __all__ = ["CLOSEST", "Mark", "marks", "paint_marks"]
 CLOSEST = 22.0
 """Numbers nearer to each other than this [px] are drawn apart."""
 
+_SAME = 2.0
+"""Recipes nearer to each other than this [px] are one place: their numbers hang together."""
+
 _RADIUS = 10.0
 _HANDLE = 24.0
 _WEDGE = 19.0
 """How far from the middle the wedges of the handle stand."""
+_INSIDE = 22.0
+"""How far within the edge the number of a recipe off the map stands: its handle is inside too."""
 
 
 @dataclass(frozen=True)
@@ -29,6 +34,7 @@ class Mark:
     place : where its recipe is, or the nearest point of the edge
     shown : where its number is drawn
     beyond : -1, 0 or 1 across and down: to which side its recipe lies off the map
+    attached : whether it hangs on the number of another recipe at the same place
     """
 
     number: str
@@ -36,6 +42,7 @@ class Mark:
     place: QPointF
     shown: QPointF
     beyond: tuple[int, int] = (0, 0)
+    attached: bool = False
 
     @property
     def box(self) -> QRectF:
@@ -49,8 +56,8 @@ def marks(area: QRectF, points: Mapping[str, QPointF], active: str) -> list[Mark
     for number in sorted(points, key=lambda one: one != active):
         point = points[number]
         inside = QPointF(
-            min(max(point.x(), area.left() + _RADIUS + 4), area.right() - _RADIUS - 4),
-            min(max(point.y(), area.top() + _RADIUS + 4), area.bottom() - _RADIUS - 4),
+            min(max(point.x(), area.left() + _INSIDE), area.right() - _INSIDE),
+            min(max(point.y(), area.top() + _INSIDE), area.bottom() - _INSIDE),
         )
         beyond = (
             (point.x() > area.right() + 0.5) - (point.x() < area.left() - 0.5),
@@ -59,9 +66,26 @@ def marks(area: QRectF, points: Mapping[str, QPointF], active: str) -> list[Mark
         is_off = any(beyond)
         # On the map a number stands on its recipe, even when the edge cuts into the ring.
         place = inside if is_off else point
-        shown = _free(place, area, placed)
-        placed.append(Mark(number, number == active, place, shown, beyond))
+        hung = _hung(place, area, placed)
+        shown = _free(place, area, placed) if hung is None else hung
+        placed.append(Mark(number, number == active, place, shown, beyond, hung is not None))
     return placed[::-1]
+
+
+def _hung(place: QPointF, area: QRectF, placed: Sequence[Mark]) -> QPointF | None:
+    """Return where a number touches those of the same place, at their lower right if it can."""
+    same = [mark for mark in placed if _length(place - mark.place) <= _SAME]
+    side = CLOSEST * math.sqrt(0.5)
+    for across, down in ((1, 1), (-1, 1), (1, -1), (-1, -1)):
+        if not same:
+            return None
+        point = same[0].shown + QPointF(across * side, down * side)
+        # Further ones stand in a row.
+        point += QPointF(across * CLOSEST * (len(same) - 1), 0)
+        apart = min(_length(point - mark.shown) for mark in placed)
+        if area.adjusted(11, 11, -11, -11).contains(point) and apart >= CLOSEST - 1e-6:
+            return point
+    return None
 
 
 def _free(place: QPointF, area: QRectF, placed: Sequence[Mark]) -> QPointF:
@@ -92,14 +116,14 @@ def paint_marks(painter: QPainter, shown: Sequence[Mark], area: QRectF, is_focus
     used = theme.now()
     painter.setRenderHint(QPainter.RenderHint.Antialiasing)
     for mark in shown:
-        if mark.place != mark.shown:
+        if mark.place != mark.shown and not mark.attached:
             painter.setPen(QPen(used.colour("ink"), 1))
             painter.setBrush(used.colour("ink"))
             painter.drawLine(mark.place, mark.shown)
             painter.drawEllipse(mark.place, 2, 2)
     for mark in shown:
         if mark.active:
-            _paint_handle(painter, mark, [one for one in shown if one is not mark])
+            _paint_handle(painter, mark, [one for one in shown if one is not mark], area)
             if is_focused:
                 _paint_focus(painter, mark)
         if any(mark.beyond):
@@ -107,8 +131,8 @@ def paint_marks(painter: QPainter, shown: Sequence[Mark], area: QRectF, is_focus
         symbols.draw_number(painter, mark.shown, mark.number, mark.active)
 
 
-def _paint_handle(painter: QPainter, mark: Mark, others: Sequence[Mark]) -> None:
-    """Draw four wedges, but for one that another number would lie under."""
+def _paint_handle(painter: QPainter, mark: Mark, others: Sequence[Mark], area: QRectF) -> None:
+    """Draw four wedges, but for one that another number or the edge would cut."""
     used = theme.now()
     painter.setPen(QPen(used.colour("paper", 0.82), 1))
     painter.setBrush(used.colour("accent"))
@@ -116,7 +140,8 @@ def _paint_handle(painter: QPainter, mark: Mark, others: Sequence[Mark]) -> None
         angle = math.pi / 2 * turn
         way = QPointF(math.cos(angle), math.sin(angle))
         at = mark.shown + way * _WEDGE
-        if all(_length(at - one.shown) > _RADIUS + 5 for one in others):
+        is_free = all(_length(at - one.shown) > _RADIUS + 5 for one in others)
+        if is_free and area.contains(at + way * 2.5):
             painter.drawPolygon(_wedge(at, way))
 
 

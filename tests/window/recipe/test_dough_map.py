@@ -183,6 +183,22 @@ def test_contours_run_where_the_chance_is_that_of_their_level(chart):
     assert {line.level for line in field.contours()} >= {5, 10, 15}
 
 
+def test_grains_of_the_chance_get_no_contour(chart):
+    level = np.full(chart.chance.shape, 0.89)
+    level[20:22, 20:23] = level[0:2, 40:42] = 0.91
+    level[30:44, 10:30] = 0.91
+    found = Field(replace(chart, chance=level)).contours()
+    (line,) = [one for one in found if one.level == 18]
+    assert line.places[:, 1].min() > 0.6
+
+
+def test_lines_of_the_demos_are_long(handbook, knowledge):
+    recipe = file.read(DEMOS / "three_oat_bars.toml")
+    field = Field(dough_map(evaluate(recipe, handbook, knowledge), 0))
+    for line in (*field.contours(), *field.wetness_lines()):
+        assert np.hypot(*np.diff(line.places, axis=0).T).sum() > 0.3
+
+
 def test_a_ring_is_one_closed_line_at_its_radius():
     x, y = np.meshgrid(np.arange(40.0), np.arange(30.0))
     (ring,) = lines(-np.hypot(x - 20, y - 15), -9.0)
@@ -304,7 +320,7 @@ def test_names_stay_while_a_mark_passes_elsewhere(view):
 
 
 def test_numbers_stand_apart_and_the_one_aside_is_led_to_its_place(view):
-    view.plot.show_points({str(n): Spot(0.30 + n / 1000, 0.16) for n in range(1, 6)}, "3")
+    view.plot.show_points({str(n): Spot(0.30 + n / 250, 0.16) for n in range(1, 6)}, "3")
     marks = view.plot._marked()
     for first, second in combinations(marks, 2):
         way = first.shown - second.shown
@@ -312,7 +328,26 @@ def test_numbers_stand_apart_and_the_one_aside_is_led_to_its_place(view):
     active = view.plot.active_mark()
     assert active.shown == active.place
     assert sum(one.shown != one.place for one in marks) == 4
+    assert not any(one.attached for one in marks)
     assert all(view.plot.area().contains(one.shown) for one in marks)
+
+
+@pytest.mark.parametrize("spot", [Spot(0.30, 0.16), Spot(0.455, 0.065)])
+def test_numbers_of_equal_variants_touch(view, spot):
+    view.plot.show_points(dict.fromkeys(("1", "2", "3"), spot), "2")
+    active, first, second = (
+        next(one for one in view.plot._marked() if one.number == number) for number in "213"
+    )
+    for one, other in ((active, first), (first, second)):
+        way = other.shown - one.shown
+        assert math.hypot(way.x(), way.y()) == pytest.approx(CLOSEST, abs=0.1)
+    assert active.shown == active.place
+    assert first.attached
+    assert second.attached
+    assert all(view.plot.area().contains(one.shown) for one in (first, second))
+    if spot.x < 0.4:
+        assert first.shown.x() > active.shown.x()
+        assert first.shown.y() > active.shown.y()
 
 
 @pytest.mark.parametrize(
@@ -322,8 +357,11 @@ def test_a_mark_off_the_axes_sits_at_the_edge(view, spot, beyond):
     view.plot.show_points({"1": spot}, "1")
     active = view.plot.active_mark()
     assert active.beyond == beyond
-    assert view.plot.area().contains(active.box.center())
-    view.plot.grab()
+    # The ring is 12 px within the edge, and the handle inside.
+    assert view.plot.area().adjusted(22, 22, -22, -22).contains(active.shown)
+    picture = view.plot.grab().toImage()
+    out = active.shown + QPointF(*beyond) * 19
+    assert pixel(picture, out).name() == theme.LIGHT.accent
 
 
 def test_theme_change_shades_anew(view, qapp):
