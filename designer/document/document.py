@@ -52,6 +52,8 @@ class Document(QObject):
         After every change, also by undo and redo; grams and totals may be shown at once.
     equipped()
         The handbook is there.
+    foreseen(Evaluation)
+        The readings at the knead of the recipe as it is now; its clock is still worked out.
     evaluated(Evaluation)
         A result for the recipe as it is now; any other is dropped.
     mapped(DoughMap)
@@ -77,6 +79,7 @@ class Document(QObject):
 
     changed = Signal(object)
     equipped = Signal()
+    foreseen = Signal(object)
     evaluated = Signal(object)
     mapped = Signal(object)
     failed = Signal(object)
@@ -117,6 +120,7 @@ class Document(QObject):
         self._was_saved = True
         self._evaluator = Evaluator(self._shelf)
         self._evaluator.evaluated.connect(self._take)
+        self._evaluator.foreseen.connect(self._take_knead)
         self._evaluator.failed.connect(self._tell)
         self._evaluator.mapped.connect(self._take_map)
         self._evaluator.working.connect(self.working)
@@ -278,6 +282,10 @@ class Document(QObject):
         if result.recipe == self._recipe:
             self._evaluation = result
             self.evaluated.emit(result)
+
+    def _take_knead(self, result: Evaluation) -> None:
+        if result.recipe == self._recipe:
+            self.foreseen.emit(result)
 
     def _take_map(self, recipe: Recipe, shading: DoughMap) -> None:
         if recipe == self._recipe:

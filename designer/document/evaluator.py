@@ -39,12 +39,16 @@ class Evaluator(QObject):
 
     Signals
     -------
+    foreseen(Evaluation)
+        After an edit, half-way: the result up to the end of the kneading window. It has the
+        readings at the knead, but no mark and no bar.
     evaluated(Evaluation), failed(Recipe, ReadableError), mapped(Recipe, DoughMap)
         For the newest request only; they arrive in the thread of this object.
     working(bool)
         A result is wanted and not there, or no longer so.
     """
 
+    foreseen = Signal(object)
     evaluated = Signal(object)
     failed = Signal(object, object)
     mapped = Signal(object, object)
@@ -62,6 +66,7 @@ class Evaluator(QObject):
         self._closing = False
         # The worker alone uses these two; what did not change is taken over from them.
         self._last_result: Evaluation | None = None
+        self._last_knead: Evaluation | None = None
         self._last_map: DoughMap | None = None
         self._done.connect(self._announce)
         self._thread = threading.Thread(target=self._work, name="evaluator", daemon=True)
@@ -100,7 +105,9 @@ class Evaluator(QObject):
 
     def _carry_out(self, serial: int, recipe: Recipe) -> None:
         """Evaluate a recipe, and shade its map if nothing else is asked for."""
-        result = self._attempt(serial, recipe, "Evaluation", lambda: self._evaluated(recipe))
+        result = self._attempt(
+            serial, recipe, "Evaluation", lambda: self._evaluated(serial, recipe)
+        )
         if result is None:
             return
         self._last_result = result
@@ -129,12 +136,18 @@ class Evaluator(QObject):
             self._last_map = shading
             self._done.emit(serial, lambda: self.mapped.emit(recipe, shading))
 
-    def _evaluated(self, recipe: Recipe) -> Evaluation:
+    def _evaluated(self, serial: int, recipe: Recipe) -> Evaluation:
         # Imported by the worker, for the window opens before there is anything to show.
         handbook, knowledge = self._shelf.wait()
-        from designer.evaluation.evaluate import evaluate
-        from designer.wording.told import prepare
+        from designer.evaluation.evaluate import evaluate, evaluate_knead
+        from designer.wording.told import prepare, prepare_lines
 
+        if self._last_result is not None:
+            # Under the hand the readings come first; the rest of the clock takes as long again.
+            knead = evaluate_knead(recipe, handbook, knowledge, before=self._last_knead)
+            prepare_lines(knead)
+            self._last_knead = knead
+            self._done.emit(serial, lambda: self.foreseen.emit(knead))
         result = evaluate(recipe, handbook, knowledge, before=self._last_result)
         # What is said of it too, so that the window has only to draw.
         prepare(result)

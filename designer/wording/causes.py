@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from designer.evaluation.evaluate import Evaluation
 from designer.evaluation.parts import Part, parts
 from designer.wording.lines import NAMES
-from designer.wording.told import told
+from designer.wording.told import lines_of
 
 __all__ = ["Cause", "Causes", "causes"]
 
@@ -71,7 +71,7 @@ def causes(result: Evaluation, variant: int, name: str) -> Causes:
 
 def _missing(result: Evaluation, variant: int, name: str) -> str:
     """Return why a reading has no value, or ""."""
-    return next(line.missing for line in told(result, variant).lines if line.name == name)
+    return next(line.missing for line in lines_of(result, variant) if line.name == name)
 
 
 def _told(result: Evaluation, variant: int, name: str) -> Causes:

@@ -73,7 +73,12 @@ class MapStandIn(StandIn):
 def evaluation(monkeypatch):
     stand_in = StandIn()
     monkeypatch.setattr("designer.evaluation.evaluate.evaluate", stand_in)
-    monkeypatch.setattr("designer.wording.told.prepare", lambda _: None)
+    monkeypatch.setattr(
+        "designer.evaluation.evaluate.evaluate_knead",
+        lambda recipe, *_, before=None: Result(recipe),
+    )
+    for name in ("prepare", "prepare_lines"):
+        monkeypatch.setattr(f"designer.wording.told.{name}", lambda _: None)
     yield stand_in
     stand_in.gate.set()
 

@@ -9,7 +9,9 @@ from designer.document import evaluator as workers
 from designer.document.evaluator import Evaluator
 from designer.document.shelf import Shelf
 from designer.evaluation import evaluate as evaluating
+from designer.evaluation.readings import readings
 from designer.recipe import Recipe, file
+from designer.wording.told import lines_of
 
 from .conftest import DEMO
 
@@ -250,3 +252,33 @@ def test_a_recipe_without_anything_fails_with_a_sentence(qtbot, opening):
     assert "No ingredient has more than 0 %." in str(failed.args[0])
     assert document.evaluation is None
     assert not document.is_working
+
+
+def test_after_an_edit_the_readings_at_the_knead_come_before_the_whole_result(
+    qtbot, opening, change
+):
+    document = opening()
+    qtbot.waitUntil(lambda: document.evaluation is not None, timeout=20_000)
+    heard = []
+    document.foreseen.connect(lambda knead: heard.append(("knead", knead)))
+    document.evaluated.connect(lambda result: heard.append(("whole", result)))
+    changed = change(document, 3.0)
+    qtbot.waitUntil(lambda: [name for name, _ in heard] == ["knead", "whole"], timeout=20_000)
+    (_, knead), (_, whole) = heard
+    assert knead.recipe == whole.recipe == changed
+    for variant in range(len(changed.variants)):
+        assert readings(knead, variant) == readings(whole, variant)
+        assert lines_of(knead, variant) == lines_of(whole, variant)
+
+
+def test_the_readings_of_an_older_recipe_are_not_announced(qtbot, opening, change):
+    document = opening()
+    qtbot.waitUntil(lambda: document.evaluation is not None, timeout=20_000)
+    announced = []
+    document.foreseen.connect(lambda knead: announced.append(knead.recipe == document.recipe))
+    for percent in range(1, 15):
+        change(document, float(percent))
+    with qtbot.waitSignal(document.evaluated, timeout=20_000):
+        pass
+    assert announced
+    assert all(announced)

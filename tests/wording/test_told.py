@@ -17,7 +17,7 @@ from designer.wording.causes import causes
 from designer.wording.headline import headline, is_missed
 from designer.wording.lines import NAMES, kpa, lines, moment_words, unknown_lines
 from designer.wording.sentence import chance_sentence, sentence
-from designer.wording.told import prepare, told
+from designer.wording.told import headline_of, lines_of, prepare
 from designer.wording.words import basis_words, chance_told, missed_words
 
 BOOK = handbook.load()
@@ -134,7 +134,8 @@ def test_lines_of_what_cannot_be_evaluated_say_why():
 def test_what_is_said_is_worked_out_once_and_forgotten_with_the_result():
     result = evaluate(recipe(1), BOOK, KNOWN)
     prepare(result)
-    assert told(result, 0) is told(result, 0)
+    assert headline_of(result, 0) is headline_of(result, 0)
+    assert lines_of(result, 0) is lines_of(result, 0)
     alive = weakref.ref(result)
     del result
     gc.collect()

@@ -83,10 +83,10 @@ class Headline(QWidget):
 
     def show_evaluation(self, evaluation: Evaluation) -> None:
         """Tell what the active variant will do."""
-        from designer.wording.told import told
+        from designer.wording.told import headline_of
 
         recipe = evaluation.recipe
-        self._show(told(evaluation, recipe.numbers.index(recipe.active.number)).headline)
+        self._show(headline_of(evaluation, recipe.numbers.index(recipe.active.number)))
 
     def show_failure(self, error: ReadableError) -> None:
         """Tell why nothing can be said, and what to do."""

@@ -34,7 +34,7 @@ from designer.window.recipe import drawing
 from designer.window.recipe.reading_strip import draw_discs, draw_split, draw_strip
 from designer.window.recipe.working import Working
 from designer.wording.lines import NAMES, Line, moment_words, unknown_lines
-from designer.wording.told import told
+from designer.wording.told import lines_of
 
 __all__ = ["Readings"]
 
@@ -284,7 +284,8 @@ class Readings(QWidget):
         self._working.changed.connect(lambda _: self.view.viewport().update())
         self.choose("firmness")
         self.view.selectionModel().currentRowChanged.connect(self._choose)
-        document.evaluated.connect(self._show_at_once)
+        document.foreseen.connect(self._show_at_once)
+        document.evaluated.connect(self.show_evaluation)
         document.failed.connect(self.show_failure)
         document.pinned_changed.connect(self._show_pinned)
         if document.evaluation is not None:
@@ -334,12 +335,12 @@ class Readings(QWidget):
         numbers, active = evaluation.recipe.numbers, evaluation.recipe.active.number
         shown = [number for number in numbers if number in (active, *self._document.pinned)]
         columns = tuple(
-            Column(n, n == active, told(evaluation, numbers.index(n)).lines) for n in shown
+            Column(n, n == active, lines_of(evaluation, numbers.index(n))) for n in shown
         )
         self._show(columns, moment_words(evaluation))
 
     def _show_at_once(self, evaluation: Evaluation) -> None:
-        """Show a new result without waiting until the plots have laid out theirs."""
+        """Show what is known of the knead, before anything else is worked out or painted."""
         self.show_evaluation(evaluation)
         self.view.viewport().repaint()
 
