@@ -12,13 +12,12 @@ from designer.evaluation.dough_map import DoughMap
 from designer.evaluation.evaluate import Evaluation
 from designer.evaluation.mixture import mix
 from designer.evaluation.practice import practice_recipe
-from designer.evaluation.readings import outside_model, state
 from designer.recipe import Recipe, resolve
 from designer.window import fonts, theme
 from designer.window.actions import actions
-from designer.window.figures import joined
 from designer.window.recipe.map_handle import Grip, Spot
 from designer.window.recipe.map_plot import MapPlot
+from designer.window.recipe.map_words import numbers, spoken
 
 __all__ = ["SLIDE", "DoughMapView"]
 
@@ -32,7 +31,8 @@ _BURST = 1000
 """Arrow keys that follow each other within this time [ms] are one undo step."""
 
 _WORKING = 300
-"""After this time [ms] without a result the map says that it is being worked on."""
+"""After this time [ms] without a result, or with the shading of another mix, the map says that it
+is being worked on."""
 
 _GRAB = 16.0
 
@@ -106,6 +106,7 @@ class DoughMapView(QWidget):
         self._is_moving = False
         self._waiting: DoughMap | None = None
         self._chart: DoughMap | None = None
+        self._is_stale = False  # the shading is that of another mix than the evaluation
         self._there: dict[str, Spot] = {}
         self._slide = QVariantAnimation(self, startValue=0.0, endValue=1.0)
         self._slide_from: dict[str, Spot] = {}
@@ -131,23 +132,26 @@ class DoughMapView(QWidget):
             self.show_map(chart)
         if document.evaluation is not None:
             self._show_evaluation(document.evaluation)
-        else:
+        elif document.is_working:
             self._late.start()
+        else:
+            self._show_message()
 
     # --- what the document tells
 
     def show_map(self, chart: DoughMap) -> None:
         """Show the shading of a map; during a drag it waits, for the mix stays the same."""
-        if self._grip is not None:
+        if self._grip is not None and not self._is_stale:
             self._waiting = chart
             return
-        self._chart = chart
+        self._chart, self._is_stale = chart, False
         self.plot.show_chart(chart)
         self._show_message()
+        if self._document.evaluation is not None:
+            self._show_working(False)
 
     def _show_recipe(self, recipe: Recipe) -> None:
-        if not self._late.isActive() and not self.plot.is_working:
-            self._late.start()
+        self._await()
         if self._is_moving:
             return
         # Somebody else changed the recipe: what was held is another one now.
@@ -157,7 +161,12 @@ class DoughMapView(QWidget):
         self.plot.show_points(self._there, recipe.active.number)
 
     def _show_evaluation(self, result: Evaluation) -> None:
-        self._show_working(False)
+        active = result.recipe.variants.index(result.recipe.active)
+        self._is_stale = self._chart is None or not self._chart.serves(result, active)
+        if self._is_stale:
+            self._await()
+        else:
+            self._show_working(False)
         before = self._there
         across = result.mixture.liquid_to_powder.tolist()
         up = result.mixture.melt_fraction.tolist()
@@ -176,7 +185,7 @@ class DoughMapView(QWidget):
             self.plot.show_chart(self._chart)
         self._show_message()
         self._go_to(before)
-        self.setAccessibleDescription(self._spoken(result))
+        self.setAccessibleDescription(spoken(result))
         if self._next is not None:
             # The other views shall have shown this result first.
             QTimer.singleShot(0, self, self._catch_up)
@@ -185,7 +194,7 @@ class DoughMapView(QWidget):
         self._next = None
         self._let_go()
         self._show_working(False)
-        self._chart = None
+        self._chart, self._waiting, self._is_stale = None, None, False
         self.plot.show_chart(None)
         self._show_message(error)
         if self._document.evaluation is None:
@@ -195,10 +204,12 @@ class DoughMapView(QWidget):
 
     def _show_message(self, error: ReadableError | None = None) -> None:
         """Say in the middle of the plot why there is nothing to see."""
-        phases = {row.phase for row in self._document.recipe.rows}
-        text = ""
-        if error is not None:
-            text = f"{error.title}: {error.problem}" if {"powder", "liquid"} <= phases else _EMPTY
+        document, text = self._document, ""
+        has_failed = document.evaluation is None and not document.is_working
+        if has_failed and not {"powder", "liquid"} <= {row.phase for row in document.recipe.rows}:
+            text = _EMPTY
+        elif error is not None:
+            text = f"{error.title}: {error.problem}"
         elif self._is_empty():
             text = _EMPTY
         elif self._chart is not None:
@@ -211,6 +222,11 @@ class DoughMapView(QWidget):
         """Return whether the active variant has no powder, or no liquid."""
         spot = self._there.get(self._document.recipe.active.number)
         return spot is not None and not (math.isfinite(spot.x) and spot.x > 0)
+
+    def _await(self) -> None:
+        """Let what is wanted now come late, if it does."""
+        if not self._late.isActive() and not self.plot.is_working:
+            self._late.start()
 
     def _show_working(self, is_working: bool) -> None:
         self._late.stop()
@@ -443,59 +459,6 @@ class DoughMapView(QWidget):
 
     # --- words and numbers
 
-    def _spoken(self, result: Evaluation) -> str:
-        return " ".join(
-            _sentence(result, place, number) for place, number in enumerate(result.recipe.numbers)
-        )
-
     def numbers(self) -> tuple[tuple[str, ...], list[tuple[str, ...]]]:
         """Return the map as a table: header, then the variants, then a coarse raster."""
-        header = ("point", "liquid : powder, g/g", "melt phase, %", "clean, of 20", "else")
-        rows: list[tuple[str, ...]] = []
-        result = self._document.evaluation
-        for place, number in enumerate(result.recipe.numbers if result else ()):
-            assert result is not None
-            spot = self._there[number]
-            chance = f"{round(20 * float(result.clean_knead_chance[place]))}"
-            rows.append(
-                (
-                    f"variant {number}",
-                    f"{spot.x:.2f}" if math.isfinite(spot.x) else "no powder",
-                    f"{100 * spot.y:.1f}",
-                    "no forecast" if outside_model(result, place) else chance,
-                    state(result, place),
-                )
-            )
-        field = self.plot.field
-        if field is not None:
-            chart = field.chart
-            for row in range(0, chart.y.size, (chart.y.size - 1) // 4):
-                for column in range(0, chart.x.size, (chart.x.size - 1) // 6):
-                    rows.append(self._raster_row(row, column))
-        return header, rows
-
-    def _raster_row(self, row: int, column: int) -> tuple[str, ...]:
-        field = self.plot.field
-        assert field is not None
-        chart = field.chart
-        x, y = float(chart.x[column]), float(chart.y[row])
-        chance = f"{round(20 * float(chart.chance[row, column]))}"
-        if field.silent[row, column]:
-            is_near = chart.reachable[row, column]
-            chance = "no forecast" if is_near else "out of reach"
-        return "map", f"{x:.2f}", f"{100 * y:.1f}", chance, field.state_at(x, y)
-
-
-def _sentence(result: Evaluation, place: int, number: str) -> str:
-    """Return where a variant lies, as it is said aloud."""
-    ratio = float(result.mixture.liquid_to_powder[place])
-    liquid = f"liquid to powder {ratio:.2f}" if math.isfinite(ratio) else "no powder"
-    melt = joined(float(result.mixture.melt_fraction[place]), "melt_fraction")
-    where = f"{liquid}, melt phase {melt}"
-    if why := outside_model(result, place):
-        return f"Variant {number}: {where}; no forecast, {why}."
-    clean = round(20 * float(result.clean_knead_chance[place]))
-    return (
-        f"Variant {number}: {where}; kneads clean in {clean} of 20; "
-        f"it lies among {state(result, place)} doughs."
-    )
+        return numbers(self._document.evaluation, self._there, self.plot.field)

@@ -704,6 +704,58 @@ def test_a_late_result_is_said_to_be_worked_on_and_the_field_stays(view, qtbot, 
     assert not view.head.is_working
 
 
+def test_the_shading_of_another_mix_is_said_to_be_worked_on(view, qtbot, document, monkeypatch):
+    monkeypatch.setattr(document._evaluator, "_is_quiet", lambda: False)
+    document.edit("Room", document.recipe.with_bench(room=297.15))
+    evaluated(qtbot, document)
+    qtbot.waitUntil(lambda: view.head.is_working, timeout=2000)
+    old = view.plot.chart
+    assert old.recipe != document.recipe
+    monkeypatch.undo()
+    document._evaluator.request(document.recipe)
+    with qtbot.waitSignal(document.mapped, timeout=20_000):
+        pass
+    assert view.plot.chart is not old
+    assert not view.head.is_working
+
+
+def test_the_shading_of_the_same_mix_is_not_late(view, qtbot, document, monkeypatch):
+    monkeypatch.setattr(document._evaluator, "_is_quiet", lambda: False)
+    document.edit("Drier", moved(document.recipe, "1", document.handbook, 0.30, 0.16))
+    evaluated(qtbot, document)
+    assert document.dough_map is None
+    assert not view._late.isActive()
+    assert not view.head.is_working
+
+
+def test_a_failure_ends_the_work_and_the_next_result_ends_the_failure(view, qtbot, document):
+    recipe = document.recipe
+    with qtbot.waitSignal(document.failed, timeout=20_000):
+        document.edit("Clear", replace(recipe, rows=()))
+    assert view.plot.message
+    assert not view._late.isActive()
+    assert not view.head.is_working
+    with qtbot.waitSignal(document.mapped, timeout=20_000):
+        document.edit("Again", recipe.with_notes("again"))
+    assert not view.plot.message
+    assert view.plot.field is not None
+    assert not view._late.isActive()
+    assert not view.head.is_working
+
+
+def test_nothing_is_worked_on_where_the_recipe_has_failed(qtbot, handbook, knowledge, opened):
+    document = Document(Recipe("New"), handbook, knowledge)
+    try:
+        with qtbot.waitSignal(document.failed, timeout=20_000):
+            pass
+        view = opened(document)
+        assert not view._late.isActive()
+        assert not view.head.is_working
+        assert view.plot.message == "Add a powder and a liquid to see how it kneads."
+    finally:
+        document.close()
+
+
 def test_an_empty_recipe_asks_for_a_powder_and_a_liquid(qtbot, handbook, knowledge, opened, qapp):
     document = Document(Recipe("New"), handbook, knowledge)
     try:
