@@ -31,7 +31,7 @@ Small = NDArray[np.float32]
 _SPECK = 6
 """A line through fewer edges than this is a grain of the draws, no shape of the model."""
 
-_GRAIN = 0.002
+_GRAIN = 0.005
 """So is one that bends round less than this part of the map, as where the chance is level."""
 
 

@@ -185,7 +185,7 @@ def test_contours_run_where_the_chance_is_that_of_their_level(chart):
 
 def test_grains_of_the_chance_get_no_contour(chart):
     level = np.full(chart.chance.shape, 0.89)
-    level[20:22, 20:23] = level[0:2, 40:42] = 0.91
+    level[20:23, 20:24] = level[0:3, 40:44] = 0.91
     level[30:44, 10:30] = 0.91
     found = Field(replace(chart, chance=level)).contours()
     (line,) = [one for one in found if one.level == 18]
