@@ -11,7 +11,7 @@ from PySide6.QtCore import QPointF, QRectF
 from designer.vocabulary import Floats
 from designer.window import fonts
 
-__all__ = ["Label", "Placer", "name_states", "ticks"]
+__all__ = ["Label", "Placer", "crossing", "edges", "length", "name_states", "ticks"]
 
 _LEAST_NAMED = 14.0
 """A region whose middle is nearer to its edge than this [px] is not named."""
@@ -161,3 +161,25 @@ def ticks(low: float, high: float, step: float, decimals: int) -> Iterator[tuple
     """Yield the ticks of an axis at multiples of a step, with their texts."""
     for k in range(math.ceil(low / step - 1e-6), math.floor(high / step + 1e-6) + 1):
         yield k * step, f"{k * step:.{decimals}f}"
+
+
+def edges(box: QRectF) -> list[QRectF]:
+    """Return what the outline of a box takes up."""
+    flat = QRectF(0, 0, box.width(), 4)
+    upright = QRectF(0, 0, 4, box.height())
+    return [
+        flat.translated(box.left(), box.top() - 2),
+        flat.translated(box.left(), box.bottom() - 2),
+        upright.translated(box.left() - 2, box.top()),
+        upright.translated(box.right() - 2, box.top()),
+    ]
+
+
+def crossing(points: Floats, row: float) -> float:
+    """Return where a line is nearest to a row, across."""
+    return float(points[np.abs(points[:, 1] - row).argmin(), 0])
+
+
+def length(points: Floats) -> float:
+    """Return how long a line is."""
+    return float(np.hypot(*np.diff(points, axis=0).T).sum())

@@ -25,7 +25,15 @@ from designer.window.plot import Axis, Plot, label
 from designer.window.recipe.map_field import Field, Line
 from designer.window.recipe.map_handle import Spot
 from designer.window.recipe.map_keys import cross, hatch, paint_titles
-from designer.window.recipe.map_labels import Label, Placer, name_states, ticks
+from designer.window.recipe.map_labels import (
+    Label,
+    Placer,
+    crossing,
+    edges,
+    length,
+    name_states,
+    ticks,
+)
 from designer.window.recipe.map_marks import Mark, marks, paint_marks
 
 __all__ = ["MapPlot"]
@@ -193,7 +201,7 @@ class MapPlot(Plot):
             placer.taken.append(self._note_box())
         labels = self._line_labels(placer)
         free = len(placer.taken)
-        placer.taken += self._known_good_edges()
+        placer.taken += edges(self._known_good_box())
         cells = [max(4, min(40, int(side / 8))) for side in (area.width(), area.height())]
         regions = self.field.regions(*cells)
         before = {
@@ -221,8 +229,8 @@ class MapPlot(Plot):
         foot, head = area.bottom() - 0.12 * area.height(), area.top() + 0.08 * area.height()
         contours = [(line, self._in_px(line.places)) for line in self._lines[0]]
         is_told = False
-        for line, points in sorted(contours, key=lambda one: _crossing(one[1], foot)):
-            if _length(points) < _WORTH_A_NAME:
+        for line, points in sorted(contours, key=lambda one: crossing(one[1], foot)):
+            if length(points) < _WORTH_A_NAME:
                 continue
             text = f"{line.level:.0f}"
             if line.level == 15 and not is_told:
@@ -233,7 +241,7 @@ class MapPlot(Plot):
         named: set[float] = set()
         for line in self._lines[1]:
             points = self._in_px(line.places)
-            if line.level in named or _length(points) < 2 * _WORTH_A_NAME:
+            if line.level in named or length(points) < 2 * _WORTH_A_NAME:
                 continue
             if made := placer.along(f"wetness {line.level:.1f}", points, head):
                 named.add(line.level)
@@ -252,17 +260,6 @@ class MapPlot(Plot):
         (left, right), (low, high) = self.chart.known_good
         box = QRectF(self.place(Spot(left, high)), self.place(Spot(right, low)))
         return box & self.area()
-
-    def _known_good_edges(self) -> list[QRectF]:
-        box = self._known_good_box()
-        flat = QRectF(0, 0, box.width(), 4)
-        upright = QRectF(0, 0, 4, box.height())
-        return [
-            flat.translated(box.left(), box.top() - 2),
-            flat.translated(box.left(), box.bottom() - 2),
-            upright.translated(box.left() - 2, box.top()),
-            upright.translated(box.right() - 2, box.top()),
-        ]
 
     def _note_box(self) -> QRectF:
         area, metrics = self.area(), fonts.metrics(fonts.SMALL)
@@ -410,9 +407,8 @@ class MapPlot(Plot):
             painter.setPen(used.colour("ink2"))
             painter.setFont(fonts.font())
             # Marks may stand in the middle.
-            flags = Qt.AlignmentFlag
+            flags, box = Qt.AlignmentFlag, area.adjusted(24, 12, -24, -12)
             middle = flags.AlignHCenter | (flags.AlignTop if self._points else flags.AlignVCenter)
-            box = area.adjusted(24, 12, -24, -12)
             painter.drawText(box, int(middle | Qt.TextFlag.TextWordWrap), self.message)
 
     def _paint_hover(self, painter: QPainter) -> None:
@@ -502,12 +498,3 @@ class MapPlot(Plot):
         super().changeEvent(event)
         if event.type() == QEvent.Type.PaletteChange and hasattr(self, "_picture"):
             self.shaded()
-
-
-def _crossing(points: Floats, row: float) -> float:
-    """Return where a line is nearest to a row, across."""
-    return float(points[np.abs(points[:, 1] - row).argmin(), 0])
-
-
-def _length(points: Floats) -> float:
-    return float(np.hypot(*np.diff(points, axis=0).T).sum())
