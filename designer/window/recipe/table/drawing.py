@@ -256,7 +256,8 @@ class Drawing:
         self._write(painter, "ink", fonts.MEDIUM)
         painter.drawText(QPointF(left, y), text)
         if inci:
-            x = max(width(text) + _GAP, table.inci_from(room))
+            # In one column, whether a row has tags or not.
+            x = max(width(text) + _GAP, table.inci_from(rect.width() - INDENT - 6))
             behind = elided(inci, int(room - x), fonts.SMALL)
             if len(behind) > 3:
                 self._write(painter, "ink2", fonts.SMALL)
