@@ -164,7 +164,8 @@ COMMANDS: tuple[Command, ...] = (
         "&Delete",
         ("Ctrl+Shift+Delete",),
         "Removes the column and its figures",
-        group=3,
+        "table",
+        3,
     ),
     Command(
         "show_inci",

@@ -87,12 +87,14 @@ class Filing:
     # --- saving
 
     def save(self) -> None:
-        """Save the recipe to its file; ask for one where there is none."""
+        """Save the recipe to its file, with what is being typed; ask for one if it has none."""
+        self._window.page.take_typed()
         if not self._document.save():
             self.ask_save_as()
 
     def ask_save_as(self) -> None:
         """Ask for a file, and save the recipe to it."""
+        self._window.page.take_typed()
         dialog = QFileDialog(self._window, "Save the recipe", str(self._proposed()))
         dialog.setNameFilters(_FILTERS)
         dialog.setAcceptMode(QFileDialog.AcceptMode.AcceptSave)
@@ -108,6 +110,8 @@ class Filing:
         self._window.settings.add_recent(path)
         self._window.settings.last = path
         if self._closes_when_saved:
+            # What was refused was told of; all else is in the file.
+            self._may_close = self._document.is_saved
             self._window.close()
 
     def _not_saved(self, error: ReadableError) -> None:
@@ -183,7 +187,10 @@ class Filing:
 
     def may_close(self) -> bool:
         """Return whether the window may go; if not, the maker is being asked."""
-        if self._may_close or self._document.is_saved:
+        if self._may_close:
+            return True
+        taken = self._window.page.take_typed()
+        if taken and self._document.is_saved:
             return True
         if self._document.is_saving or self._box is not None:
             self._closes_when_saved = self._document.is_saving
@@ -194,6 +201,8 @@ class Filing:
         name = self._document.path.name if self._document.path else self._document.recipe.name
         box.setWindowTitle("Changes that are not saved")
         box.setText(f"Save the changes to {name or 'this recipe'} before closing?")
+        if not taken:
+            box.setInformativeText("A text in a dashed frame was not taken, and would be lost.")
         buttons = QMessageBox.ButtonRole
         save = box.addButton("&Save", buttons.AcceptRole)
         discard = box.addButton("&Discard", buttons.DestructiveRole)

@@ -141,6 +141,7 @@ class MainWindow(QMainWindow):
         self.setAcceptDrops(True)
         self.strip = Strip()
         self.page = RecipePage(document)
+        self.strip.left.connect(lambda: self.page.go_to("table"))
         self.foot = Foot(document)
         self.filing = Filing(document, self, self.strip)
         self.help = Help(self)

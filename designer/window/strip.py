@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Sequence
 
-from PySide6.QtCore import QRectF, Qt
+from PySide6.QtCore import QRectF, Qt, Signal
 from PySide6.QtGui import QAccessible, QAccessibleEvent, QColor, QPainter, QPaintEvent
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QSizePolicy, QVBoxLayout, QWidget
 
@@ -57,7 +57,15 @@ class Message(QWidget):
 
 
 class Strip(QWidget):
-    """The messages of a window, the newest below; it takes no room without one."""
+    """The messages of a window, the newest below; it takes no room without one.
+
+    Signals
+    -------
+    left()
+        A message that had the focus is gone.
+    """
+
+    left = Signal()
 
     def __init__(self) -> None:
         super().__init__()
@@ -85,7 +93,7 @@ class Strip(QWidget):
         if message is None:
             return
         if (window := self.window()) is not None and message.isAncestorOf(window.focusWidget()):
-            window.setFocus(Qt.FocusReason.OtherFocusReason)
+            self.left.emit()
         message.hide()
         message.deleteLater()
         self.setVisible(bool(self.messages))

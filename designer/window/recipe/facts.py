@@ -43,6 +43,7 @@ class FactField(QLineEdit):
         self.is_refused = False
         self._gesture = 0
         self._has_stepped = False
+        self._is_editing = False
         self.lead = _PAD
         self._opened: Recipe | None = None
         self.setAccessibleName(fact.name)
@@ -68,6 +69,10 @@ class FactField(QLineEdit):
 
     def show_recipe(self) -> None:
         """Show the value of the recipe; what is being typed, or was refused, stays."""
+        if self.is_open and not self._is_editing:
+            # Somebody else changed the recipe: to give up means to keep that.
+            self._opened, self._has_stepped = self._document.recipe, False
+            self._gesture = self._document.new_gesture()
         if not (self.is_open and (self.isModified() or self.is_refused)):
             self._write(self.value)
 
@@ -89,6 +94,10 @@ class FactField(QLineEdit):
             self.raise_()
         self.selectAll()
         self.update()
+
+    def take_typed(self) -> bool:
+        """Take over what is being typed; return whether nothing was refused."""
+        return self._take() if self.is_open else not self.is_refused
 
     def _close(self) -> None:
         if self.is_refused:
@@ -131,7 +140,11 @@ class FactField(QLineEdit):
     def _edit(self, changed: Recipe) -> None:
         before = self.fact.shown(self._opened or self._document.recipe) or ""
         after = self.fact.shown(changed) or ""
-        self._document.edit(step_name(self.fact, before, after), changed, self._gesture)
+        self._is_editing = True
+        try:
+            self._document.edit(step_name(self.fact, before, after), changed, self._gesture)
+        finally:
+            self._is_editing = False
 
     def _step(self, steps: int) -> None:
         """Change the value by steps; a burst of them is one undo step."""
@@ -169,6 +182,9 @@ class FactField(QLineEdit):
     def event(self, event: QEvent) -> bool:
         """Let the window undo where there is nothing typed to take back."""
         if event.type() == QEvent.Type.ShortcutOverride and isinstance(event, QKeyEvent):
+            if self.is_open and event.key() == Qt.Key.Key_Delete:
+                event.accept()  # of words and letters, not of a variant
+                return True
             undoes = event.matches(QKeySequence.StandardKey.Undo)
             redoes = event.matches(QKeySequence.StandardKey.Redo)
             is_typing = self.is_open and self.isModified()

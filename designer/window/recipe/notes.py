@@ -2,7 +2,7 @@
 
 import re
 
-from PySide6.QtCore import QEvent, QRectF, QSize, Qt
+from PySide6.QtCore import QEvent, QRectF, QSize, Qt, QTimer
 from PySide6.QtGui import (
     QAccessible,
     QAccessibleEvent,
@@ -19,6 +19,7 @@ from PySide6.QtGui import (
 from PySide6.QtWidgets import QFrame, QSizePolicy, QTextEdit, QWidget
 
 from designer.document import Document
+from designer.document.edit import NO_GESTURE
 from designer.errors import ReadableError
 from designer.recipe import Recipe
 from designer.window import fonts, theme
@@ -29,6 +30,8 @@ from designer.window.recipe.headline import is_empty, wrapped
 __all__ = ["Notes", "NotesField", "Problem"]
 
 _PITCH = 20
+_PAUSE = 1000
+"""After this time [ms] without a key what is typed goes into the recipe."""
 _BAR, _INDENT = 3, 12
 _FEWEST = 2
 _NEGATIVE = re.compile(r"(?<![\w–])-(?=\d)")
@@ -83,6 +86,11 @@ class NotesField(QTextEdit):
         super().__init__(parent)
         self._document = document
         self.is_refused = False
+        self._before: str | None = None  # what stood there when the typing began
+        self._gesture = NO_GESTURE
+        self._pause = QTimer(self, singleShot=True, interval=_PAUSE)
+        self._pause.timeout.connect(self._take_so_far)
+        self.textChanged.connect(self._begin)
         self.setAccessibleName("Notes")
         self.setAccessibleDescription("Ctrl+Enter takes them over, Esc brings the old ones back")
         self.setFont(fonts.font())
@@ -103,6 +111,7 @@ class NotesField(QTextEdit):
             self._write(notes)
 
     def _write(self, notes: str) -> None:
+        self.blockSignals(True)
         self.setPlainText(notes)
         spaced = QTextBlockFormat()
         fixed = QTextBlockFormat.LineHeightTypes.FixedHeight
@@ -112,12 +121,28 @@ class NotesField(QTextEdit):
         cursor.mergeBlockFormat(spaced)
         self.document().clearUndoRedoStacks()
         self.document().setModified(False)
+        self.blockSignals(False)
+
+    def _begin(self) -> None:
+        """Take what is typed after a pause, so that no crash takes more than a few words."""
+        if self.document().isModified():
+            if self._before is None:
+                self._before = self._document.recipe.notes
+                self._gesture = self._document.new_gesture()
+            self._pause.start()
+
+    def _take_so_far(self) -> None:
+        try:
+            changed = self._document.recipe.with_notes(self.toPlainText())
+        except ReadableError:
+            return  # told when the typing ends
+        self._document.edit("Notes", changed, self._gesture)
 
     def take(self) -> None:
         """Take over what was typed."""
         if not self.document().isModified():
             return
-        recipe = self._document.recipe
+        recipe, gesture = self._document.recipe, self._gesture
         try:
             changed = recipe.with_notes(self.toPlainText())
         except ReadableError as error:
@@ -127,14 +152,19 @@ class NotesField(QTextEdit):
             self.viewport().update()
             return
         self._end()
-        self._document.edit("Notes", changed)
+        self._document.edit("Notes", changed, gesture)
 
     def restore(self) -> None:
-        """Bring the old notes back."""
+        """Bring the old notes back; there and back leaves no step."""
+        before, gesture = self._before, self._gesture
         self._end()
+        if before is not None:
+            self._document.edit("Notes", self._document.recipe.with_notes(before), gesture)
         self._write(self._document.recipe.notes)
 
     def _end(self) -> None:
+        self._pause.stop()
+        self._before, self._gesture = None, NO_GESTURE
         if self.is_refused:
             self.is_refused = False
             self._document.refuse(None)
@@ -143,6 +173,9 @@ class NotesField(QTextEdit):
     def event(self, event: QEvent) -> bool:
         """Let the window undo where there is nothing typed to take back."""
         if event.type() == QEvent.Type.ShortcutOverride and isinstance(event, QKeyEvent):
+            if event.key() == Qt.Key.Key_Delete:
+                event.accept()  # of words and letters, not of a variant
+                return True
             undoes = event.matches(QKeySequence.StandardKey.Undo)
             redoes = event.matches(QKeySequence.StandardKey.Redo)
             if (undoes and not self.document().isUndoAvailable()) or (

@@ -205,6 +205,14 @@ class RecipePage(QScrollArea):
         self._order_tabs()
         return True
 
+    def take_typed(self) -> bool:
+        """Take over what is being typed in any part; return whether nothing was refused."""
+        self.table.editing.finish()
+        self.table.header.finish()
+        self.notes.field.take()
+        facts = [field.take_typed() for field in self.facts.fields.values()]
+        return all(facts) and not self.notes.field.is_refused and not self.table.lines.refused
+
     def parts(self) -> dict[str, QWidget]:
         """Return the parts that take the focus, in the order of work."""
         names = ("facts", "table", "notes", "map", "readings", "why", "clock")

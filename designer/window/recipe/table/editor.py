@@ -14,6 +14,13 @@ _LONGEST = 20_000
 _STAYS = (Qt.FocusReason.ActiveWindowFocusReason, Qt.FocusReason.PopupFocusReason)
 
 
+_OWN = (
+    *(Qt.Key.Key_Escape, Qt.Key.Key_Delete, Qt.Key.Key_Backspace, Qt.Key.Key_Insert),
+    *(Qt.Key.Key_Up, Qt.Key.Key_Down),
+)
+"""Keys that are for the text, whatever is held with them: Ctrl+Delete takes a word, not a row."""
+
+
 class CellEditor(QLineEdit):
     """A text being typed.
 
@@ -76,6 +83,8 @@ class CellEditor(QLineEdit):
             self._leave("up" if up else "down")
         elif key == Qt.Key.Key_Escape:
             self._leave("escape")
+        elif event.modifiers() & Qt.KeyboardModifier.AltModifier:
+            event.accept()  # moving rows is not meant while a text is typed
         elif key in (Qt.Key.Key_Up, Qt.Key.Key_Down) and not self._choosing:
             self.upwards, self.modifiers = key == Qt.Key.Key_Up, event.modifiers()
             self._leave("step")
@@ -83,9 +92,9 @@ class CellEditor(QLineEdit):
             super().keyPressEvent(event)
 
     def event(self, event: QEvent) -> bool:
-        """Keep Esc and Tab from shortcuts and from the walk through the window."""
+        """Keep keys that edit a text, Esc and Tab from shortcuts and the walk in the window."""
         if isinstance(event, QKeyEvent):
-            if event.type() == QEvent.Type.ShortcutOverride and event.key() == Qt.Key.Key_Escape:
+            if event.type() == QEvent.Type.ShortcutOverride and event.key() in _OWN:
                 event.accept()
                 return True
             if event.type() == QEvent.Type.KeyPress and event.key() == Qt.Key.Key_Tab:

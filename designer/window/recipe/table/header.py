@@ -200,6 +200,11 @@ class VariantHeader(QHeaderView):
         left = max(0, rect.right() - RING - 14 - _EDITOR)
         self.editor.setGeometry(left, 1, _EDITOR, HEIGHT - 2)
 
+    def finish(self) -> None:
+        """Take the title that is being typed."""
+        if self.editor is not None:
+            self._finish("away")
+
     def close_editor(self) -> None:
         """Close the editor, whatever stands in it."""
         editor, self.editor = self.editor, None
