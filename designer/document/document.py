@@ -212,11 +212,6 @@ class Document(QObject):
         return last if last is not None and last.recipe == self._recipe else None
 
     @property
-    def last_map(self) -> DoughMap | None:
-        """The map last shaded, perhaps of the recipe as it was before: to be drawn dimmed."""
-        return self._last_map
-
-    @property
     def pinned(self) -> tuple[str, ...]:
         """Up to two variants shown in readings beside the active one, in order."""
         return tuple(

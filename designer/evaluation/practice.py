@@ -12,8 +12,9 @@ from designer import handbook as shelf
 from designer.evaluation.draws import dough_draws
 from designer.evaluation.evaluate import MINUTE, Evaluation, clock_times, evaluate
 from designer.evaluation.knowledge import PRIOR_DRAWS, Knowledge, prior
+from designer.evaluation.mixture import mix
 from designer.handbook import Handbook, places
-from designer.recipe import Bench, Recipe, Row, Variant
+from designer.recipe import Bench, Recipe, Row, Variant, resolve
 from designer.vocabulary import Floats
 
 ROOM = 294.15
@@ -33,6 +34,16 @@ def practice_recipe(handbook: Handbook, numbers: range | None = None) -> Recipe:
     return Recipe(
         "Usual practice", variants=variants, rows=rows, bench=Bench(room=ROOM, knead=WINDOW)
     )
+
+
+def practice_points(handbook: Handbook) -> list[tuple[float, float]]:
+    """Return liquid : powder and melt phase [1] of every usual recipe."""
+    recipe = practice_recipe(handbook)
+    mixture = mix(recipe, resolve(recipe), handbook)
+    return [
+        (float(x), float(y))
+        for x, y in zip(mixture.liquid_to_powder, mixture.melt_fraction, strict=True)
+    ]
 
 
 def evidence(handbook: Handbook, draws: int = PRIOR_DRAWS) -> tuple[Floats, Floats]:

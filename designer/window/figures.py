@@ -2,7 +2,7 @@
 
 from designer.quantities import written
 
-__all__ = ["MINUS", "NARROW", "joined", "kpa", "signed", "spaced", "span"]
+__all__ = ["MINUS", "NARROW", "joined", "kpa", "spaced", "span"]
 
 MINUS, NARROW, EN_DASH = "\N{MINUS SIGN}", "\N{NO-BREAK SPACE}", "\N{EN DASH}"
 
@@ -15,14 +15,6 @@ def spaced(text: str) -> str:
 def joined(value: float, name: str) -> str:
     """Return an SI value of a quantity as `written`, minus and space as the window sets them."""
     return spaced(written(value, name)).replace("-", MINUS)
-
-
-def signed(value: float, digits: int) -> str:
-    """Return a difference with its sign: +1.20, \N{MINUS SIGN}0.30, 0.00 for none."""
-    figure = f"{abs(value):.{digits}f}"
-    if float(figure) == 0:
-        return figure
-    return f"+{figure}" if value > 0 else f"{MINUS}{figure}"
 
 
 def span(low: str, high: str) -> str:

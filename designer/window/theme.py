@@ -20,7 +20,6 @@ __all__ = [
     "now",
     "palette",
     "set_theme",
-    "wet_dry",
 ]
 
 UNIT = 4
@@ -150,13 +149,6 @@ def palette(theme: Theme) -> QPalette:
     for role in (roles.WindowText, roles.Text, roles.ButtonText):
         made.setColor(dimmed, role, QColor(theme.line))
     return made
-
-
-def wet_dry(place: float, theme: Theme) -> QColor:
-    """Return the colour at a place of the scale: 0 crumbly, 1 slack."""
-    at = min(max(place, 0.0), 1.0) * (len(theme.scale) - 1)
-    low = min(int(at), len(theme.scale) - 2)
-    return blend(QColor(theme.scale[low]), QColor(theme.scale[low + 1]), at - low)
 
 
 def blend(first: QColor, second: QColor, share: float) -> QColor:

@@ -10,9 +10,8 @@ from designer.document import Document
 from designer.errors import ReadableError
 from designer.evaluation.dough_map import DoughMap
 from designer.evaluation.evaluate import Evaluation
-from designer.evaluation.mixture import mix
-from designer.evaluation.practice import practice_recipe
-from designer.recipe import Recipe, resolve
+from designer.evaluation.practice import practice_points
+from designer.recipe import Recipe
 from designer.window import fonts, theme
 from designer.window.actions import actions
 from designer.window.recipe.map_handle import Grip, Spot
@@ -128,7 +127,7 @@ class DoughMapView(QWidget):
         document.failed.connect(self._show_failure)
         document.map_failed.connect(self._show_failure)
         document.mapped.connect(self.show_map)
-        if (chart := getattr(document, "dough_map", None)) is not None:
+        if (chart := document.dough_map) is not None:
             self.show_map(chart)
         if document.evaluation is not None:
             self._show_evaluation(document.evaluation)
@@ -284,22 +283,12 @@ class DoughMapView(QWidget):
 
     def show_usual_recipes(self, is_on: bool) -> None:
         """Show usual recipes as crosses, or not."""
-        self.plot.usual = self._usual_recipes() if is_on else ()
+        points = practice_points(self._document.handbook) if is_on else ()
+        self.plot.usual = [Spot(*point) for point in points]
         self.plot.viewport().update()
 
     def _toggle_usual(self) -> None:
         self.show_usual_recipes(self.commands["usual_recipes"].isChecked())
-
-    def _usual_recipes(self) -> list[Spot]:
-        handbook = self._document.handbook
-        recipe = practice_recipe(handbook)
-        mixture = mix(recipe, resolve(recipe), handbook)
-        return [
-            Spot(x, y)
-            for x, y in zip(
-                mixture.liquid_to_powder.tolist(), mixture.melt_fraction.tolist(), strict=True
-            )
-        ]
 
     # --- moving the active mark
 
