@@ -136,7 +136,8 @@ class Evaluator(QObject):
             self._last_map = shading
             self._done.emit(serial, lambda: self.mapped.emit(recipe, shading))
 
-    def _evaluated(self, serial: int, recipe: Recipe) -> Evaluation:
+    def _evaluated(self, serial: int, recipe: Recipe) -> Evaluation | None:
+        """Return the evaluation of a recipe; None if half-way another one is asked for."""
         # Imported by the worker, for the window opens before there is anything to show.
         handbook, knowledge = self._shelf.wait()
         from designer.evaluation.evaluate import evaluate, evaluate_knead
@@ -148,6 +149,8 @@ class Evaluator(QObject):
             prepare_lines(knead)
             self._last_knead = knead
             self._done.emit(serial, lambda: self.foreseen.emit(knead))
+            if serial != self._serial:
+                return None
         result = evaluate(recipe, handbook, knowledge, before=self._last_result)
         # What is said of it too, so that the window has only to draw.
         prepare(result)

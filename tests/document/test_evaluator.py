@@ -186,7 +186,8 @@ def test_a_burst_of_edits_leads_to_few_evaluations_and_one_result(
     whole, asked = evaluating.evaluate, []
 
     def counted(recipe, *rest, **more):
-        asked.append(recipe)
+        if len(rest) == 2:  # with times it is of the knead alone
+            asked.append(recipe)
         return whole(recipe, *rest, **more)
 
     monkeypatch.setattr(evaluating, "evaluate", counted)
@@ -199,7 +200,7 @@ def test_a_burst_of_edits_leads_to_few_evaluations_and_one_result(
         change(document, 10 + tenths / 10)
     with qtbot.waitSignal(document.mapped, timeout=20_000) as mapped:
         pass
-    assert len(asked) <= 3
+    assert len(asked) <= 2
     assert len(announced) == 1
     assert announced[0].recipe == document.recipe
     assert document.evaluation is announced[0]
