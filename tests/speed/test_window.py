@@ -156,19 +156,24 @@ def unit():
 
 
 class Painted(QObject):
-    """Notes when the readings were painted with a result that is not older than asked for."""
+    """Notes when the readings were painted with other figures than before."""
 
-    def __init__(self, page, document):
+    def __init__(self, page):
         super().__init__()
-        self._document = document
-        self.at = None
+        self._readings = page.readings
+        self.expect()
         page.readings.installEventFilter(self)
         for child in page.readings.findChildren(QObject):
             if child.isWidgetType():
                 child.installEventFilter(self)
 
+    def expect(self):
+        """Wait for other figures than those shown now."""
+        self.at, self._before = None, self._readings.columns
+
     def eventFilter(self, _watched, event):  # noqa: N802
-        if event.type() == QEvent.Type.Paint and self._document.evaluation is not None:
+        is_new = self._readings.columns is not self._before
+        if event.type() == QEvent.Type.Paint and is_new and self.at is None:
             self.at = time.perf_counter()
         return False
 
@@ -192,10 +197,10 @@ def test_a_key_is_answered_in_few_units(qapp, qtbot, record_property, name):
     line = next(k for k, one in enumerate(table.lines.lines) if one.kind == ROW and one.row == row)
     table.focus_cell(line, table.currentIndex().column())
     window.page.go_to("table")
-    painted, times = Painted(window.page, document), []
+    painted, times = Painted(window.page), []
     for k in range(60):
         before = document.recipe
-        painted.at = None
+        painted.expect()
         start = time.perf_counter()
         qtbot.keyClick(table, Qt.Key.Key_Up if k % 20 < 10 else Qt.Key.Key_Down)
         assert document.recipe is not before

@@ -632,7 +632,8 @@ def test_the_menus_can_be_read_in_the_theme_that_is_chosen(window, qapp):
 
 def test_a_warning_that_is_gone_gives_its_room_back(window, qtbot):
     document, page = window.document, window.page
-    qtbot.waitUntil(lambda: document.evaluation is not None, timeout=20_000)
+    # Until the map is there, parts still join and are placed.
+    qtbot.waitUntil(lambda: document.dough_map is not None, timeout=20_000)
     before = page.table.y()
     at = [row.phase for row in document.recipe.rows].index("last")
     without = document.recipe.with_row(
