@@ -7,7 +7,7 @@ import numpy as np
 
 from designer.errors import ReadableError
 from designer.quantities import QS, Fill
-from designer.recipe import Recipe, Row
+from designer.recipe import Percents, Recipe, Row
 from designer.vocabulary import PHASES
 from designer.window.recipe.table.amounts import largest_remainder, shown_amounts
 
@@ -117,16 +117,20 @@ def make_hundred(recipe: Recipe, number: str) -> Recipe:
     brought = largest_remainder(wanted * per_percent) / per_percent
     # Held figures with more decimals leave a rest; the largest row hides it best.
     brought[brought.argmax()] += 100 - fixed - brought.sum()
-    for index, percent in zip(np.flatnonzero(free), brought, strict=True):
-        recipe = recipe.with_percent(int(index), number, _plain(float(percent)))
-    return recipe
+    rows = list(recipe.rows)
+    for index, percent in zip(np.flatnonzero(free).tolist(), brought.tolist(), strict=True):
+        percents = Percents(rows[index].percents).changed(number, _plain(percent))
+        rows[index] = replace(rows[index], percents=percents)
+    # One recipe for all rows: each one made is checked whole.
+    return replace(recipe, rows=tuple(rows))
 
 
 def removed(recipe: Recipe, indices: Iterable[int]) -> Recipe:
     """Return the recipe without some rows."""
-    for index in sorted(indices, reverse=True):
-        recipe = recipe.remove_row(index)
-    return recipe
+    gone = set(indices)
+    return replace(
+        recipe, rows=tuple(row for index, row in enumerate(recipe.rows) if index not in gone)
+    )
 
 
 def moved(recipe: Recipe, indices: Sequence[int], phase: str, after: int | None) -> Recipe:
