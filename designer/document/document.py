@@ -12,7 +12,7 @@ from PySide6.QtGui import QUndoStack
 
 from designer.document.disk import DiskChange
 from designer.document.edit import NO_GESTURE, Edit
-from designer.document.evaluator import Evaluator
+from designer.document.evaluator import Evaluator, filled
 from designer.document.place import Place
 from designer.document.recovery import Copy, Recovery
 from designer.document.shelf import Shelf
@@ -55,7 +55,8 @@ class Document(QObject):
     foreseen(Evaluation)
         The readings at the knead of the recipe as it is now; its clock is still worked out.
     evaluated(Evaluation)
-        A result for the recipe as it is now; any other is dropped.
+        A result for the recipe as it is now; any other is dropped. Its own recipe has no empty
+        variants but the active one: a view takes the variants it shows from there.
     mapped(DoughMap)
         The shading of the map for the recipe as it is now.
     failed(ReadableError), map_failed(ReadableError)
@@ -209,7 +210,7 @@ class Document(QObject):
     def dough_map(self) -> DoughMap | None:
         """The map of the recipe as it is now, or None while it is not there."""
         last = self._last_map
-        return last if last is not None and last.recipe == self._recipe else None
+        return last if last is not None and last.recipe == filled(self._recipe) else None
 
     @property
     def pinned(self) -> tuple[str, ...]:
@@ -274,12 +275,12 @@ class Document(QObject):
         self._follow_saved()
 
     def _take(self, result: Evaluation) -> None:
-        if result.recipe == self._recipe:
+        if result.recipe == filled(self._recipe):
             self._evaluation = result
             self.evaluated.emit(result)
 
     def _take_knead(self, result: Evaluation) -> None:
-        if result.recipe == self._recipe:
+        if result.recipe == filled(self._recipe):
             self.foreseen.emit(result)
 
     def _take_map(self, recipe: Recipe, shading: DoughMap) -> None:

@@ -2,15 +2,16 @@
 
 import gc
 import sys
+from dataclasses import replace
 
 import pytest
 
 from designer.document import evaluator as workers
-from designer.document.evaluator import Evaluator
+from designer.document.evaluator import Evaluator, filled
 from designer.document.shelf import Shelf
 from designer.evaluation import evaluate as evaluating
 from designer.evaluation.readings import readings
-from designer.recipe import Recipe, file
+from designer.recipe import QS, Recipe, Row, file
 from designer.wording.told import lines_of
 
 from .conftest import DEMO
@@ -281,3 +282,52 @@ def test_the_readings_of_an_older_recipe_are_not_announced(qtbot, opening, chang
         pass
     assert announced
     assert all(announced)
+
+
+def with_an_empty_variant(like):
+    """Return a recipe in which variant 2 has figures, all of them zero."""
+    recipe = like.only(like.active.number)
+    number = recipe.active.number
+    recipe = recipe.add_variant("empty", number)
+    empty = next(other for other in recipe.numbers if other != number)
+    for index in range(len(recipe.rows)):
+        recipe = recipe.with_percent(index, empty, 0.0)
+    return recipe, number, empty
+
+
+def test_an_empty_variant_leaves_the_active_one_its_readings_and_its_map(qtbot, opening):
+    document = opening()
+    recipe, number, _ = with_an_empty_variant(document.recipe)
+    failures, announced = [], []
+    document.failed.connect(failures.append)
+    document.foreseen.connect(lambda knead: announced.append(knead.recipe.numbers))
+    document.edit("Empty variant", recipe)
+    qtbot.waitUntil(lambda: document.dough_map is not None, timeout=20_000)
+    assert failures == []
+    assert document.evaluation.recipe.numbers == (number,)
+    assert document.dough_map.number == number
+    assert set(announced) <= {(number,)}
+    assert readings(document.evaluation, 0)
+    assert document.recipe == recipe
+
+
+def test_an_empty_variant_in_use_is_told_and_the_full_one_comes_back(qtbot, opening):
+    document = opening()
+    recipe, number, empty = with_an_empty_variant(document.recipe)
+    document.edit("Empty variant", recipe)
+    with qtbot.waitSignal(document.failed, timeout=20_000) as failure:
+        document.edit("Use it", recipe.use_variant(empty))
+    assert failure.args[0].problem == "No ingredient has more than 0 %."
+    assert document.evaluation is None
+    assert document.dough_map is None
+    document.undo_stack.undo()
+    qtbot.waitUntil(lambda: document.dough_map is not None, timeout=20_000)
+    assert document.evaluation.recipe.numbers == (number,)
+
+
+def test_a_variant_that_fills_up_is_not_empty():
+    recipe = Recipe().add_variant().add_variant()
+    rows = (Row("powder", "clay", {"1": 0.0, "2": 0.0}), Row("liquid", "water", {"2": QS}))
+    recipe = replace(recipe, rows=rows)
+    assert filled(recipe).numbers == ("1", "2")
+    assert filled(recipe.use_variant("3")).numbers == ("2", "3")
