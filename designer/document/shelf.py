@@ -43,7 +43,8 @@ class Shelf(QObject):
     @property
     def is_filled(self) -> bool:
         """Whether nobody need wait for them."""
-        return self._future.done()
+        # A load that failed is done as well, and asking for what it gave would end a paint.
+        return self._future.done() and self._future.exception() is None
 
     def fill(self) -> None:
         """Begin to load them, unless that was begun."""
