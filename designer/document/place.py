@@ -63,6 +63,8 @@ class Place(QObject):
         self._known = of_text(recipe.source) if path is not None and recipe.source else None
         self._told: str | None = None
         self._again: Path | None = None
+        self._writing: Recipe | None = None
+        self._is_closed = False
         self._saver = Saver()
         self._saver.saved.connect(self._take_saved)
         self._saver.failed.connect(self._tell_failed)
@@ -85,7 +87,9 @@ class Place(QObject):
         return self._known.digest if self._known is not None else ""
 
     def holds(self, recipe: Recipe) -> bool:
-        """Return whether the file says what a recipe says."""
+        """Return whether the file says what a recipe says, and will once nothing is written."""
+        if self._writing is not None and self._writing != recipe:
+            return False  # as when it was saved and undone: the file is about to say another
         return self.disk_change is None and self._written == recipe
 
     def lose(self, digest: str) -> None:
@@ -102,7 +106,9 @@ class Place(QObject):
         if self._saver.is_busy:
             self._again = path  # one at a time; the newest recipe goes last
             return
-        self._saver.save(self._to_save(), path, self._known, asked=not self._is_own(path))
+        recipe = self._to_save()
+        self._writing = recipe
+        self._saver.save(recipe, path, self._known, asked=not self._is_own(path))
         self.altered.emit()
 
     def check(self) -> None:
@@ -123,6 +129,7 @@ class Place(QObject):
 
     def close(self) -> bool:
         """Wait for what is being saved; return whether it is on the disk."""
+        self._is_closed = True
         self._watch.close()
         return self._saver.close()
 
@@ -130,26 +137,28 @@ class Place(QObject):
         return self.path is not None and os.path.realpath(path) == os.path.realpath(self.path)
 
     def _take_saved(self, done: Saved) -> None:
+        self._writing = None
         self.path, self._known, self._written = done.path, done.fingerprint, done.recipe
         self.disk_change = None
         self.saved_at = datetime.now().astimezone()
         self._watch.watch(done.path)
         again, self._again = self._again, None
-        self.altered.emit()
-        self.saved.emit(done.path)
         if again is not None:
-            self.save(again)
+            self.save(again)  # before anybody hears of the first, and closes
         else:
+            self.altered.emit()
+        self.saved.emit(done.path)
+        if not self._is_closed:
             self.check()
 
     def _tell_failed(self, error: ReadableError) -> None:
-        self._again = None
+        self._again = self._writing = None
         self.altered.emit()
         self.save_failed.emit(error)
 
     def _meet_change(self) -> None:
         """Tell why nothing was written, also if it was told before."""
-        again, self._again = self._again, None
+        again, self._again, self._writing = self._again, None, None
         self.disk_change = None
         self.check()
         if self.disk_change is None and self.path is not None:

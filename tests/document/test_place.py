@@ -11,6 +11,7 @@ from PySide6.QtCore import QEventLoop, QTimer
 
 from designer.document import Document
 from designer.document.disk import Kind, fingerprint
+from designer.document.shelf import Shelf
 from designer.errors import ReadableError
 from designer.recipe import Recipe, Row, Variant, file
 
@@ -118,9 +119,11 @@ def test_a_row_removed_saved_and_brought_back_has_its_comment_again(qtbot, docum
     assert path.read_bytes() == opened
 
 
-def test_a_second_save_waits_and_writes_the_newest_recipe(qtbot, document, change, path, gate):
-    written = []
-    document.saved.connect(lambda _: written.append(file.read(path)))
+def test_a_second_save_waits_and_writes_the_newest_recipe(
+    qtbot, document, change, path, gate, monkeypatch
+):
+    written, write = [], file.write
+    monkeypatch.setattr(file, "write", lambda *given: (written.append(given[0]), write(*given))[1])
     first = change(document, 3.0)
     document.save()
     change(document, 4.0)
@@ -128,10 +131,38 @@ def test_a_second_save_waits_and_writes_the_newest_recipe(qtbot, document, chang
     document.save()
     last = change(document, 5.0)
     gate.set()
-    qtbot.waitUntil(lambda: len(written) == 2)
+    qtbot.waitUntil(lambda: document.is_saved and not document.is_saving)
     assert written == [first, last]
+    assert file.read(path) == last
+
+
+def test_what_is_undone_while_it_is_written_is_not_saved(qtbot, document, change, path, gate):
+    before = document.recipe
+    wrong = change(document, 3.0)
+    document.save()
+    document.undo_stack.undo()
+    assert document.recipe == before
+    assert not document.is_saved  # the file is about to say what was undone
+    gate.set()
+    qtbot.waitSignal(document.saved).wait()
+    assert file.read(path) == wrong
+    assert not document.is_saved
+    save(qtbot, document)
+    assert file.read(path) == before
     assert document.is_saved
-    assert not document.is_saving
+
+
+def test_closing_at_the_first_of_two_saves_writes_the_second_too(
+    qtbot, document, change, path, gate
+):
+    change(document, 3.0)
+    document.save()
+    last = change(document, 4.0)
+    document.save()
+    document.saved.connect(lambda _: document.close())
+    with qtbot.waitSignal(document.saved):
+        gate.set()
+    assert file.read(path) == last
 
 
 def test_a_step_made_while_saving_is_not_saved_and_undo_comes_back_to_what_is(
@@ -511,3 +542,15 @@ def test_a_file_that_is_no_recipe_is_not_opened(opening, path):
     path.write_text("format = 99\n", encoding="utf-8")
     with pytest.raises(ReadableError, match="newer format than this program reads"):
         opening(path, way=Document.open)
+
+
+def test_a_shelf_that_could_not_be_filled_is_not_filled(monkeypatch):
+    def gone():
+        raise OSError("gone")
+
+    monkeypatch.setattr("designer.handbook.load", gone)
+    shelf = Shelf()
+    shelf.fill()
+    with pytest.raises(OSError, match="gone"):
+        shelf.wait()
+    assert not shelf.is_filled
