@@ -71,6 +71,7 @@ def wait(window: MainWindow) -> None:
     late.timeout.connect(lambda: loop.exit(1))
     document.mapped.connect(lambda _: settled.start())
     document.failed.connect(lambda _: settled.start())
+    document.map_failed.connect(lambda _: settled.start())  # all but the map is there
     if document.dough_map is not None:
         settled.start()
     late.start()

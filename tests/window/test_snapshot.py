@@ -10,9 +10,13 @@ from pathlib import Path
 import pytest
 from PySide6.QtGui import QImage
 
+from designer.recipe import file
 from designer.terminal import run
 from designer.terminal.snapshot import Shot
 from designer.window import demos, theme
+from designer.window import snapshot as snapshots
+from designer.window.application import Application
+from designer.window.settings import Settings
 
 ROOT = Path(__file__).parents[2]
 DEMO = demos.folder() / f"{demos.first()}.toml"
@@ -92,6 +96,21 @@ def test_an_empty_recipe_can_be_drawn_too(tmp_path):
     recipe.write_text('format = 1\nname = "Nothing yet"\n[variants.1]\n', encoding="utf-8")
     done = snapshot(recipe, tmp_path / "page.png")
     assert (done.returncode, done.stderr) == (0, "")
+
+
+def test_a_recipe_whose_map_alone_fails_is_drawn_without_waiting(qapp, monkeypatch):
+    def fails(*_, **__):
+        raise ValueError("no map")
+
+    monkeypatch.setattr("designer.evaluation.dough_map.dough_map", fails)
+    monkeypatch.setattr(snapshots, "_LONGEST", 20_000)
+    window = Application(Settings(None)).show(file.read(DEMO))
+    try:
+        snapshots.wait(window)
+        assert window.document.evaluation is not None
+        assert window.document.dough_map is None
+    finally:
+        window.filing.discard()
 
 
 def test_a_picture_that_cannot_be_written_is_told(tmp_path):
