@@ -1,5 +1,6 @@
 """The program with its windows: one process, a window for each open recipe."""
 
+import gc
 import os
 import signal
 import sys
@@ -70,7 +71,8 @@ class Application(QObject):
             One of the files cannot be opened.
         """
         for path in paths:
-            self.show(file.read(path), path)
+            if self._window_of(path) is None:
+                self.show(file.read(path), path)
         last = self.settings.last
         problem = None
         if not self.windows and last is not None and last.is_file():
@@ -85,11 +87,9 @@ class Application(QObject):
     def open(self, path: Path) -> None:
         """Open a file in a window; raise the window that has it open already."""
         path = Path(os.path.abspath(path))
-        for window in self.windows:
-            if _same(window.document.path, path):
-                _raise(window)
-                return
-        if (problem := self._opened(path)) is not None:
+        if (window := self._window_of(path)) is not None:
+            _raise(window)
+        elif (problem := self._opened(path)) is not None:
             self._front().filing.tell(problem)
 
     def recover(self, copy: Copy) -> None:
@@ -99,11 +99,14 @@ class Application(QObject):
         except ReadableError as error:
             self._front().filing.tell(error)
             return
-        idle = [w for w in self.windows if copy.original and _same(w.document.path, copy.original)]
-        self._show(document)
-        for window in idle:
-            if not window.document.undo_stack.count():
-                window.close()
+        open_already = self._window_of(copy.original) if copy.original is not None else None
+        window = self._show(document)
+        if open_already is not None and not _is_changed(open_already.document):
+            self._replace(open_already, window)
+
+    def _window_of(self, path: Path) -> MainWindow | None:
+        """Return the window that has a file open."""
+        return next((one for one in self.windows if _same(one.document.path, path)), None)
 
     def _opened(self, path: Path) -> ReadableError | None:
         """Open a file; return why it cannot be read, or None."""
@@ -157,6 +160,7 @@ class Application(QObject):
         window.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         document.setParent(window)  # and both go together
         document.mapped.connect(self._memory.expect)
+        window.completed.connect(_settle)
         window.new_wanted.connect(self.new)
         window.open_wanted.connect(self.open)
         window.copy_wanted.connect(self.show)
@@ -174,22 +178,22 @@ class Application(QObject):
         self.settings.last = document.path
         window.show()
         if replaced is not None:
-            self._move_messages(replaced, window)
-            replaced.close()
+            self._replace(replaced, window)
         return window
 
     @staticmethod
-    def _move_messages(before: MainWindow, window: MainWindow) -> None:
-        """Offer in the next window what the maker has not answered in one that goes."""
-        for copy in before.filing.offered:
-            window.filing.offer(copy)
+    def _replace(before: MainWindow, window: MainWindow) -> None:
+        """Close a window, and offer in the next what the maker has not answered in it."""
+        if before.close():
+            for copy in before.filing.offered:
+                window.filing.offer(copy)
 
     def _untouched(self) -> MainWindow | None:
         """Return the only window if nothing was done in it: another recipe takes its place."""
         if len(self.windows) != 1:
             return None
         document = self.windows[0].document
-        used = document.path is not None or document.undo_stack.count() > 0
+        used = document.path is not None or _is_changed(document)
         return None if used else self.windows[0]
 
     def _place(self, window: MainWindow) -> None:
@@ -221,6 +225,17 @@ class Application(QObject):
         self._quitting = False
 
 
+def _is_changed(document: Document) -> bool:
+    """Return whether a maker's work is in a document: also one that was rescued, before a step."""
+    return document.undo_stack.count() > 0 or not document.is_saved
+
+
+def _settle() -> None:
+    """End the start, which looks for no garbage, with the first window that is whole."""
+    if not gc.isenabled():
+        memory.settle()
+
+
 def _same(first: Path | None, second: Path) -> bool:
     """Return whether two paths lead to one file."""
     if first is None:
@@ -243,7 +258,6 @@ def main(paths: Sequence[Path]) -> int:
     signal.signal(signal.SIGINT, signal.SIG_DFL)  # Qt's loop would never let Python see it
     sys.excepthook = _Teller(application)
     application.start(paths)
-    application.windows[0].completed.connect(memory.settle)
     return qt().exec()
 
 

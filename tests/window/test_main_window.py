@@ -1,7 +1,9 @@
 """The window: opening, saving, closing, the menus, the order of the parts."""
 
+import gc
 import json
 import shutil
+import threading
 from dataclasses import replace
 
 import pytest
@@ -691,3 +693,87 @@ def test_the_window_looks_at_the_disk_when_it_becomes_active(window, bar, qtbot)
     theirs(bar)
     with qtbot.waitSignal(window.document.disk_changed):
         QApplication.sendEvent(window, QEvent(QEvent.Type.WindowActivate))
+
+
+# --- what must not get lost
+
+
+@pytest.fixture
+def slow(monkeypatch):
+    """Writing waits while this is not set."""
+    gate, write = threading.Event(), file.write
+
+    def waiting(recipe, path):
+        assert gate.wait(20)
+        return write(recipe, path)
+
+    monkeypatch.setattr(file, "write", waiting)
+    yield gate
+    gate.set()
+
+
+def test_closing_after_save_and_undo_asks_for_what_the_file_does_not_say(
+    application, window, bar, qtbot, slow
+):
+    before = window.document.recipe
+    change(window)
+    for key in (Qt.Key.Key_S, Qt.Key.Key_Z, Qt.Key.Key_W):
+        qtbot.keyClick(window, key, Qt.KeyboardModifier.ControlModifier)
+    assert application.windows == [window]
+    with qtbot.waitSignal(window.document.saved):
+        slow.set()
+    answer(qtbot, window, "Save")
+    qtbot.waitUntil(lambda: application.windows == [])
+    assert file.read(bar) == before
+
+
+def test_saving_twice_and_closing_at_once_writes_and_closes(application, window, bar, qtbot, slow):
+    change(window)
+    recipe = window.document.recipe
+    for key in (Qt.Key.Key_S, Qt.Key.Key_S, Qt.Key.Key_W):
+        qtbot.keyClick(window, key, Qt.KeyboardModifier.ControlModifier)
+    slow.set()
+    qtbot.waitUntil(lambda: application.windows == [])
+    assert file.read(bar) == recipe
+
+
+def test_opening_one_of_two_left_behind_keeps_the_other_offered(application, left, bar, qtbot):
+    other = left.with_name("other.toml")
+    other.write_text(left.read_text("utf-8").replace("bad night", "worse night"), "utf-8")
+    application.start([bar])
+    message = application.windows[0].strip.messages["copy left.toml"]
+    qtbot.mouseClick(message.keys[0], Qt.MouseButton.LeftButton)
+    (window,) = application.windows
+    assert list(window.strip.messages) == ["copy other.toml"]
+    other.unlink()
+
+
+def test_a_rescued_recipe_without_a_file_stays_when_another_is_opened(
+    application, left, bar, qtbot
+):
+    left.write_text(left.read_text("utf-8").replace(str(bar), ""), "utf-8")
+    application.start([])
+    (message,) = application.windows[0].strip.messages.values()
+    qtbot.mouseClick(message.keys[0], Qt.MouseButton.LeftButton)
+    (rescued,) = application.windows
+    application.new()
+    assert len(application.windows) == 2
+    assert question(rescued) is None
+
+
+def test_a_file_named_twice_opens_in_one_window(application, bar):
+    application.start([bar, bar])
+    assert [window.document.path for window in application.windows] == [bar]
+
+
+def test_garbage_is_looked_for_also_if_the_first_window_is_replaced(application, bar, qtbot):
+    gc.disable()
+    try:
+        application.start([])
+        application.open(bar)
+        (window,) = application.windows
+        qtbot.waitSignal(window.completed, timeout=20_000).wait()
+        assert gc.isenabled()
+    finally:
+        gc.enable()
+        gc.unfreeze()
