@@ -219,6 +219,7 @@ class Filing:
             elif box.clickedButton() is discard:
                 self.discard()
             else:
+                self._closes_when_saved = False
                 self._window.stayed.emit(self._window)
 
         box.finished.connect(answered)
