@@ -1,14 +1,19 @@
 """An open document and a window, offscreen, with a home of their own."""
 
+import shutil
 from pathlib import Path
 
 import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QMessageBox
 
 from designer import handbook as handbooks
 from designer.document import Document
 from designer.evaluation import knowledge as knowledges
 from designer.recipe import file
 from designer.window import fonts, theme
+from designer.window.application import Application
+from designer.window.settings import Settings
 
 DEMOS = Path(__file__).parents[2] / "demo_recipes"
 
@@ -52,3 +57,56 @@ def open_recipe(qapp, qtbot, handbook, knowledge):
 @pytest.fixture
 def document(open_recipe):
     return open_recipe()
+
+
+@pytest.fixture
+def settings(tmp_path):
+    return Settings(tmp_path / "settings" / "window.ini")
+
+
+@pytest.fixture
+def application(qapp, settings):
+    made = Application(settings)
+    yield made
+    for window in list(made.windows):
+        window.filing.discard()
+    settings.theme = "light"
+    made.use_theme()
+
+
+@pytest.fixture
+def bar(tmp_path):
+    path = tmp_path / "oat.toml"
+    shutil.copy(DEMOS / "oat_bar.toml", path)
+    return path
+
+
+def in_use(qtbot, window):
+    """Make a window the one in use, so that keys reach it."""
+    window.show()
+    window.activateWindow()
+    qtbot.waitUntil(window.isActiveWindow)
+    return window
+
+
+@pytest.fixture
+def window(application, bar, qtbot):
+    application.start([bar])
+    return in_use(qtbot, application.windows[0])
+
+
+def change(window, percent=11.25, text="CAPB 30 % 10.50 → 11.25"):
+    recipe = window.document.recipe
+    at = [row.name for row in recipe.rows].index("CAPB 30 %")
+    window.document.edit(text, recipe.with_percent(at, recipe.active.number, percent))
+
+
+def question(window):
+    return window.findChild(QMessageBox, "unsaved")
+
+
+def answer(qtbot, window, words):
+    qtbot.waitUntil(lambda: question(window) is not None and question(window).isVisible())
+    box = question(window)
+    key = next(one for one in box.buttons() if one.text().replace("&", "") == words)
+    qtbot.mouseClick(key, Qt.MouseButton.LeftButton)
