@@ -1,0 +1,1 @@
+"""Questions about a recipe that take many evaluations: what to change, what forgives, why."""
