@@ -3,20 +3,21 @@
 from dataclasses import dataclass
 
 import numpy as np
-from PySide6.QtCore import QEvent, QObject, QPointF, QRectF, QSize, Qt, QTimer
+from PySide6.QtCore import QEvent, QObject, QPointF, QRectF, QSize, Qt
 from PySide6.QtGui import QFocusEvent, QKeyEvent, QMouseEvent, QPainter, QPen, QResizeEvent
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from designer.document import Document
 from designer.errors import ReadableError
 from designer.evaluation.evaluate import Evaluation
-from designer.recipe import Recipe
 from designer.window import fonts, theme
 from designer.window.plot import Axis, Curve, Plot
 from designer.window.recipe import clock_bands, clock_lane, clock_marks
 from designer.window.recipe.clock_data import ClockData, Line, moment, read, row, when
 from designer.window.recipe.clock_texts import Text, draw, line_height, measured
+from designer.window.recipe.working import Working
 from designer.window.symbols import draw_number
+from designer.wording.headline import EMPTY
 
 __all__ = ["DoughClockView"]
 
@@ -25,9 +26,6 @@ _KPA = Axis(1.0, 800.0, ((10.0, "10"), (100.0, "100")), log=True)
 _LEFT, _RIGHT = 44, 56
 _LOW_HEIGHT = 180
 """Below it [px] lane and head stand closer."""
-_WORKING_AFTER = 300
-"""How long [ms] an old result stays in its colours while a new one is on its way."""
-_EMPTY = "Add a powder and a liquid to see how it kneads."
 
 _HEADER = (
     "minutes since the pour",
@@ -61,7 +59,6 @@ class DoughClockView(QWidget):
         self._reason = ""
         self._layout: _Layout | None = None
         self._cursor: int | None = None
-        self._is_stale = False
         self.setAccessibleName(clock_marks.TITLE)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setMinimumHeight(140)
@@ -69,9 +66,8 @@ class DoughClockView(QWidget):
         layout = QVBoxLayout(self)
         layout.setContentsMargins(0, 0, 0, 0)
         layout.addWidget(self.plot)
-        self._waiting = QTimer(self, singleShot=True, interval=_WORKING_AFTER)
-        self._waiting.timeout.connect(lambda: self._grow_stale(True))
-        document.changed.connect(self._wait)
+        self._working = Working(document, self)
+        self._working.changed.connect(self._grow_stale)
         document.evaluated.connect(self._show)
         document.failed.connect(self._fail)
         document.pinned_changed.connect(self._show_again)
@@ -149,19 +145,14 @@ class DoughClockView(QWidget):
 
     # What arrives
 
-    def _wait(self, _recipe: Recipe) -> None:
-        self._waiting.start()
-
     def _show_again(self) -> None:
         if self._document.evaluation is not None:
             self._show(self._document.evaluation)
 
     def _show(self, result: Evaluation) -> None:
         """Show a result: set data of the items, lay out what is painted when it is painted."""
-        self._waiting.stop()
         self._data = data = read(result, self._document.pinned)
         self._reason = f"No forecast: {data.reason}." if data.reason else ""
-        self._grow_stale(False)
         empty = np.empty(0)
         self.plot.show_curve(self.median, data.minutes, data.active.value)
         self.plot.show_band(self.band, data.minutes, data.active.low, data.active.high)
@@ -181,9 +172,8 @@ class DoughClockView(QWidget):
         if self._document.evaluation is not None:
             # Something else failed, the map.
             return
-        self._waiting.stop()
         has_rows = bool(self._document.recipe.rows)
-        self._reason = f"No forecast: {error.problem}" if has_rows else _EMPTY
+        self._reason = f"No forecast: {error.problem}" if has_rows else EMPTY
         empty = np.empty(0)
         for curve in (self.median, *self._others):
             self.plot.show_curve(curve, empty, empty)
@@ -193,9 +183,6 @@ class DoughClockView(QWidget):
 
     def _grow_stale(self, is_stale: bool) -> None:
         """Show old numbers as such, or new ones in their colours."""
-        if is_stale == self._is_stale:
-            return
-        self._is_stale = is_stale
         for one in (self.median, self.band):
             self.plot.recolour(one, "ink2" if is_stale else "accent")
         for curve in self._others:
@@ -323,7 +310,7 @@ class DoughClockView(QWidget):
                 clock_bands.draw_window(painter, self.plot, self._data)
                 clock_marks.draw_marks(painter, self.plot, self._data)
             clock_lane.draw_lane(
-                painter, self._laid_out().lane, "ink2" if self._is_stale else "ink"
+                painter, self._laid_out().lane, "ink2" if self._working.now else "ink"
             )
             for ring in self.rings():
                 draw_number(painter, ring.centre, ring.number, ring.is_active)

@@ -17,6 +17,8 @@ from designer.window.actions import actions
 from designer.window.recipe.map_handle import Grip, Spot
 from designer.window.recipe.map_plot import MapPlot
 from designer.window.recipe.map_words import numbers, spoken
+from designer.window.recipe.working import Late
+from designer.wording.headline import EMPTY
 
 __all__ = ["SLIDE", "DoughMapView"]
 
@@ -29,14 +31,9 @@ _STEP = Spot(0.005, 0.001)
 _BURST = 1000
 """Arrow keys that follow each other within this time [ms] are one undo step."""
 
-_WORKING = 300
-"""After this time [ms] without a result, or with the shading of another mix, the map says that it
-is being worked on."""
-
 _GRAB = 16.0
 
 _TEXT = "Move on the map"
-_EMPTY = "Add a powder and a liquid to see how it kneads."
 
 _ARROWS = {
     Qt.Key.Key_Left: (-1, 0),
@@ -112,8 +109,8 @@ class DoughMapView(QWidget):
         self._slide.valueChanged.connect(self._show_slide)
         self._burst = QTimer(self, singleShot=True, interval=_BURST)
         self._burst.timeout.connect(self._end_burst)
-        self._late = QTimer(self, singleShot=True, interval=_WORKING)
-        self._late.timeout.connect(lambda: self._show_working(True))
+        self._late = Late(self)  # a result, or the shading of its mix
+        self._late.changed.connect(self._show_working)
         self.commands = actions(self, {"usual_recipes": self._toggle_usual})
         self._connect()
 
@@ -132,7 +129,7 @@ class DoughMapView(QWidget):
         if document.evaluation is not None:
             self._show_evaluation(document.evaluation)
         elif document.is_working:
-            self._late.start()
+            self._late.begin()
         else:
             self._show_message()
 
@@ -147,10 +144,10 @@ class DoughMapView(QWidget):
         self.plot.show_chart(chart)
         self._show_message()
         if self._document.evaluation is not None:
-            self._show_working(False)
+            self._late.end()
 
     def _show_recipe(self, recipe: Recipe) -> None:
-        self._await()
+        self._late.begin()
         if self._is_moving:
             return
         # Somebody else changed the recipe: what was held is another one now.
@@ -163,9 +160,9 @@ class DoughMapView(QWidget):
         active = result.recipe.variants.index(result.recipe.active)
         self._is_stale = self._chart is None or not self._chart.serves(result, active)
         if self._is_stale:
-            self._await()
+            self._late.begin()
         else:
-            self._show_working(False)
+            self._late.end()
         before = self._there
         across = result.mixture.liquid_to_powder.tolist()
         up = result.mixture.melt_fraction.tolist()
@@ -192,7 +189,7 @@ class DoughMapView(QWidget):
     def _show_failure(self, error: ReadableError) -> None:
         self._next = None
         self._let_go()
-        self._show_working(False)
+        self._late.end()
         self._chart, self._waiting, self._is_stale = None, None, False
         self.plot.show_chart(None)
         self._show_message(error)
@@ -206,11 +203,11 @@ class DoughMapView(QWidget):
         document, text = self._document, ""
         has_failed = document.evaluation is None and not document.is_working
         if has_failed and not {"powder", "liquid"} <= {row.phase for row in document.recipe.rows}:
-            text = _EMPTY
+            text = EMPTY
         elif error is not None:
             text = f"{error.title}: {error.problem}"
         elif self._is_empty():
-            text = _EMPTY
+            text = EMPTY
         elif self._chart is not None:
             text = self._chart.reason
         if text != self.plot.message:
@@ -222,17 +219,10 @@ class DoughMapView(QWidget):
         spot = self._there.get(self._document.recipe.active.number)
         return spot is not None and not (math.isfinite(spot.x) and spot.x > 0)
 
-    def _await(self) -> None:
-        """Let what is wanted now come late, if it does."""
-        if not self._late.isActive() and not self.plot.is_working:
-            self._late.start()
-
     def _show_working(self, is_working: bool) -> None:
-        self._late.stop()
-        if is_working != self.plot.is_working:
-            self.head.is_working = self.plot.is_working = is_working
-            self.head.update()
-            self.plot.viewport().update()
+        self.head.is_working = self.plot.is_working = is_working
+        self.head.update()
+        self.plot.viewport().update()
 
     # --- the marks
 

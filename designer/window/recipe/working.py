@@ -4,13 +4,14 @@ from PySide6.QtCore import QObject, QTimer, Signal
 
 from designer.document import Document
 
-__all__ = ["Working"]
+__all__ = ["Late", "Working"]
 
 _PATIENCE = 300
+"""How long [ms] old numbers pass for new ones: shorter, every key press would flicker."""
 
 
-class Working(QObject):
-    """Tells when a result has been awaited for more than 300 ms, and when it is there.
+class Late(QTimer):
+    """A wait that is told of once it has lasted for more than 300 ms.
 
     Signals
     -------
@@ -19,29 +20,34 @@ class Working(QObject):
 
     changed = Signal(bool)
 
-    def __init__(self, document: Document, parent: QObject) -> None:
-        super().__init__(parent)
+    def __init__(self, parent: QObject) -> None:
+        super().__init__(parent, singleShot=True, interval=_PATIENCE)
         self.now = False
-        self._timer = QTimer(self)
-        self._timer.setSingleShot(True)
-        self._timer.setInterval(_PATIENCE)
-        self._timer.timeout.connect(lambda: self._set(True))
-        document.changed.connect(self._start)
-        document.evaluated.connect(self._stop)
-        document.failed.connect(self._stop)
-        if document.evaluation is None:
-            self._timer.start()
+        self.timeout.connect(lambda: self._set(True))
 
-    def _start(self, _recipe: object) -> None:
-        # A burst of edits is one wait: it counts from its first edit.
-        if not self._timer.isActive() and not self.now:
-            self._timer.start()
+    def begin(self) -> None:
+        """Begin to wait; a burst of edits is one wait, which counts from its first edit."""
+        if not self.isActive() and not self.now:
+            self.start()
 
-    def _stop(self, _result: object) -> None:
-        self._timer.stop()
+    def end(self) -> None:
+        """What was awaited is there, or is not wanted any more."""
+        self.stop()
         self._set(False)
 
     def _set(self, working: bool) -> None:
         if working != self.now:
             self.now = working
             self.changed.emit(working)
+
+
+class Working(Late):
+    """Tells when the result of a document has been awaited for long, and when it is there."""
+
+    def __init__(self, document: Document, parent: QObject) -> None:
+        super().__init__(parent)
+        document.changed.connect(lambda _: self.begin())
+        document.evaluated.connect(lambda _: self.end())
+        document.failed.connect(lambda _: self.end())
+        if document.is_working:
+            self.begin()

@@ -9,13 +9,12 @@ from PySide6.QtGui import QColor, QPainter, QPen
 
 from designer.window import fonts, theme
 from designer.window.recipe.table.drawing import draw_key, width
+from designer.wording.headline import EMPTY
 
 if TYPE_CHECKING:
     from designer.window.recipe.table.view import RecipeTable
 
-__all__ = ["EMPTY", "draw", "draw_empty"]
-
-EMPTY = "Add a powder and a liquid to see how it kneads."
+__all__ = ["draw", "draw_empty"]
 
 
 def draw(painter: QPainter, table: RecipeTable) -> None:
