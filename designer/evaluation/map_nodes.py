@@ -247,23 +247,6 @@ def _spline(nodes: Floats, degree: int) -> Any:
     return weights
 
 
-def _scaled(mixture: Mixture, shares: Floats) -> Mixture:
-    """Return a mixture of the same materials with other shares (points, rows) of the rows."""
-    found = {
-        "powder": np.zeros((len(shares), len(mixture.powders))),
-        "liquid": np.zeros((len(shares), len(mixture.liquids))),
-        "melt": np.zeros((len(shares), len(mixture.melts))),
-    }
-    for row, (kind, index) in enumerate(mixture.place):
-        found[kind][:, index] += shares[:, row]
-    return replace(
-        mixture,
-        powder_shares=found["powder"],
-        liquid_shares=found["liquid"],
-        melt_shares=found["melt"],
-    )
-
-
 def model_at_nodes(task: Task, stop: Callable[[], bool]) -> Field | None:
     """Return the model at the nodes, or None when stopped."""
     if task.span_up is None:
@@ -277,7 +260,7 @@ def model_at_nodes(task: Task, stop: Callable[[], bool]) -> Field | None:
     for row in np.split(shares, up.size):
         if stop():
             return None
-        mixture = _scaled(task.result.mixture, row)
+        mixture = task.result.mixture.with_shares(row)
         warmth = _course(task, mixture)
         for node in range(len(row)):
             if stop():

@@ -1,6 +1,6 @@
 """A recipe as the dough model sees it: shares of powders, liquids and melt, per variant."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TypeVar
 
 import numpy as np
@@ -55,6 +55,22 @@ class Mixture:
         with np.errstate(divide="ignore", invalid="ignore"):
             ratio: Floats = np.where(powder > 0, liquid / powder, np.inf)
         return ratio
+
+    def with_shares(self, shares: Floats) -> "Mixture":
+        """Return a mixture of the same materials with other shares (points, rows) of the rows."""
+        found = {
+            "powder": np.zeros((len(shares), len(self.powders))),
+            "liquid": np.zeros((len(shares), len(self.liquids))),
+            "melt": np.zeros((len(shares), len(self.melts))),
+        }
+        for row, (kind, index) in enumerate(self.place):
+            found[kind][:, index] += shares[:, row]
+        return replace(
+            self,
+            powder_shares=found["powder"],
+            liquid_shares=found["liquid"],
+            melt_shares=found["melt"],
+        )
 
     def alone(self, variant: int) -> "Mixture":
         """Return one variant as a mixture: only what is in it, sorted by name, without places.
