@@ -9,6 +9,7 @@ from designer.vocabulary import Floats, checked
 
 __all__ = [
     "biot_number",
+    "carry_on_setting",
     "lump_area",
     "meeting_temperature",
     "newton_cooling",
@@ -161,8 +162,9 @@ class Cooling:
         Temperature at the pour.
     heat_capacity : array (cells,) [J/(kg K)]
         Of dough and bowl, per kg of dough.
-    surroundings, rate : array (2, cells) [K], [1/s]
-        While kneaded and at rest: what the lump cools towards and how fast.
+    surroundings, rate : array (modes, cells) [K], [1/s]
+        What the lump cools towards and how fast: while kneaded, at rest, and in whatever other
+        surroundings a step may name.
     """
 
     start: Floats
@@ -228,8 +230,47 @@ def set_while_cooling(
     (G. Strang 1968) needs under half the steps of cooling first and setting then.
     Source: energy balance; first-order crystallisation as in the linear driving-force model.
     """
-    spacing = setting.grid[1] - setting.grid[0]
+    nothing = np.zeros((setting.melt_share.size, setting.target.shape[2]))
     mode = np.where(kneaded, 0, 1)
+    return carry_on_setting(step, mode, recorded, cooling, setting, nothing)[:2]
+
+
+def carry_on_setting(
+    step: Floats,
+    mode: np.ndarray,
+    recorded: np.ndarray,
+    cooling: Cooling,
+    setting: Setting,
+    solid: Floats,
+) -> tuple[Floats, Floats, Floats]:
+    """Return how a lump goes on cooling and setting from a moment at which part of it has set.
+
+    Parameters
+    ----------
+    step : array (steps,) [s]
+        Lengths of the steps from that moment on.
+    mode : int array (steps,)
+        Row of the surroundings of each step.
+    recorded : int array (times,)
+        Steps after whose end the result is wanted.
+    cooling, setting : see their classes
+        The temperature at the start is that of the moment.
+    solid : array (cells, components) [mol/kg]
+        Solid moles per kg of melt at that moment.
+
+    Returns
+    -------
+    temperature : array (times, cells) [K]
+    set share : array (times, cells) [1]
+    solid : array (cells, components) [mol/kg], after the last step
+
+    Notes
+    -----
+    The steps are those of `set_while_cooling`: broken off after any step and carried on, the march
+    is the same. Source: energy balance; first-order crystallisation as in the linear driving-force
+    model.
+    """
+    spacing = setting.grid[1] - setting.grid[0]
     # Temperatures are counted in steps of the grid from its start, so they are places in it.
     around = (cooling.surroundings[mode] - setting.grid[0]) / spacing
     decay = np.exp(-step[:, None] / 2 * cooling.rate[mode])
@@ -237,10 +278,11 @@ def set_while_cooling(
     heat = np.tile(setting.heat_of_fusion, (setting.melt_share.size // len(setting.target), 1))
     warming = (setting.melt_share / cooling.heat_capacity / spacing)[:, None] * heat
     start = (cooling.start - setting.grid[0]) / spacing
-    places, shares = _march(step, start, keep, gain, warming, np.unique(recorded), setting)
+    solid = solid.copy()
+    places, shares = _march(step, start, keep, gain, warming, np.unique(recorded), setting, solid)
     rows = np.searchsorted(np.unique(recorded), recorded)
     after = around[recorded] + (places[rows] - around[recorded]) * decay[recorded]
-    return setting.grid[0] + spacing * after, np.clip(shares[rows], 0.0, 1.0)
+    return setting.grid[0] + spacing * after, np.clip(shares[rows], 0.0, 1.0), solid
 
 
 def _between_settings(around: Floats, decay: Floats) -> tuple[Floats, Floats]:
@@ -288,19 +330,21 @@ def _march(
     warming: Floats,
     wanted: np.ndarray,
     setting: Setting,
+    solid: Floats,
 ) -> tuple[Floats, Floats]:
     """Return place on the grid (wanted, cells) just after the setting of a step, and set share.
+
+    `solid` (cells, components) is carried on in place.
 
     The loop is short of all but its own cost: arrays of a few hundred numbers, so every call
     counts, and each writes where the next one reads.
     """
-    cells, (rows, size, components) = place.size, setting.target.shape
+    cells, (rows, size, _) = place.size, setting.target.shape
     growth, kind = _growth(step, setting)
     melting = 1 - np.exp(-step / setting.melting_time)
     height, rise = _lines(setting)
     first = np.arange(cells) % rows * size
     start, end = np.zeros(cells), np.full(cells, size - 1.0)
-    solid = np.zeros((cells, components))
     missing, slope, rate = np.empty_like(solid), np.empty_like(solid), np.empty_like(solid)
     held = np.empty(cells)
     column = held[:, None]

@@ -33,6 +33,7 @@ LAWS = {
 NOT_ELEMENTWISE = {
     "balance.balance_water": "sums over holders, a matrix product",
     "balance.balance_activity": "its isotherm has an axis of grid points",
+    "cooling.carry_on_setting": "marches in time over cells",
     "cooling.meeting_temperature": "sums over the parts on the first axis",
     "cooling.set_while_cooling": "marches in time over cells",
     "flow.state_chances": "takes four cuts and returns five states on a new first axis",
@@ -43,6 +44,7 @@ NOT_ELEMENTWISE = {
 """Laws that the loop cannot be compared with, and why; their own tests compare them."""
 
 NO_EXAMPLE = {
+    "cooling.carry_on_setting": "a march needs a page of numbers; its test has the worked one",
     "cooling.set_while_cooling": "a march needs a page of numbers; its test has the worked one",
     "melting.heat_released": "a blend needs a table; its test has the worked one",
     "melting.liquid_amounts": "a blend needs a table; its test has the worked one",
