@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, cast
 from PySide6.QtCore import QObject, Signal
 from PySide6.QtGui import QUndoStack
 
+from designer.document.advisor import Advisor
 from designer.document.disk import DiskChange
 from designer.document.edit import NO_GESTURE, Edit
 from designer.document.evaluator import Evaluator, filled
@@ -125,6 +126,7 @@ class Document(QObject):
         self._evaluator.failed.connect(self._tell)
         self._evaluator.mapped.connect(self._take_map)
         self._evaluator.working.connect(self.working)
+        self.advisor = Advisor(self)
         self._place = Place(recipe, path, self._to_save)
         self._recovery = Recovery(copy)
         self._connect_place()
@@ -264,6 +266,7 @@ class Document(QObject):
         self._is_closed = True
         is_on_disk = self._place.close()
         self._recovery.close(keep=not is_on_disk)
+        self.advisor.close()
         self._evaluator.close()
 
     def _push(self, text: str, recipe: Recipe, gesture: int = NO_GESTURE) -> None:
