@@ -4,9 +4,11 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+import numpy as np
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QPainter, QPen, QPolygonF
 
+from designer.vocabulary import Floats
 from designer.window import symbols, theme
 
 __all__ = ["CLOSEST", "Mark", "marks", "paint_marks"]
@@ -23,6 +25,13 @@ _WEDGE = 19.0
 """How far from the middle the wedges of the handle stand."""
 _INSIDE = 22.0
 """How far within the edge the number of a recipe off the map stands: its handle is inside too."""
+_ASIDE = tuple(
+    QPointF(away * math.cos(angle), -away * math.sin(angle))
+    for away in (34.0, 46.0, 58.0)
+    # From the upper right round: away from where a hand comes from.
+    for angle in (math.radians(45 + 30 * turn) for turn in range(12))
+)
+"""Where a number may stand that has no room on its recipe, best first."""
 
 
 @dataclass(frozen=True)
@@ -75,40 +84,40 @@ def marks(area: QRectF, points: Mapping[str, QPointF], active: str) -> list[Mark
 def _hung(place: QPointF, area: QRectF, placed: Sequence[Mark]) -> QPointF | None:
     """Return where a number touches those of the same place, at their lower right if it can."""
     same = [mark for mark in placed if _length(place - mark.place) <= _SAME]
+    if not same:
+        return None
     side = CLOSEST * math.sqrt(0.5)
+    inside = area.adjusted(11, 11, -11, -11)
     for across, down in ((1, 1), (-1, 1), (1, -1), (-1, -1)):
-        if not same:
-            return None
         point = same[0].shown + QPointF(across * side, down * side)
         # Further ones stand in a row.
         point += QPointF(across * CLOSEST * (len(same) - 1), 0)
-        apart = min(_length(point - mark.shown) for mark in placed)
-        if area.adjusted(11, 11, -11, -11).contains(point) and apart >= CLOSEST - 1e-6:
+        if inside.contains(point) and _apart([point], placed)[0] >= CLOSEST - 1e-6:
             return point
     return None
 
 
 def _free(place: QPointF, area: QRectF, placed: Sequence[Mark]) -> QPointF:
     """Return the place, or the nearest one beside it where no number is."""
-
-    def near(point: QPointF) -> float:
-        return min((_length(point - mark.shown) for mark in placed), default=math.inf)
-
-    if near(place) >= CLOSEST:
+    if not placed or _apart([place], placed)[0] >= CLOSEST:
         return place
-    best, room = place, -1.0
-    for away in (34.0, 46.0, 58.0):
-        # From the upper right round: away from where a hand comes from.
-        for turn in range(12):
-            angle = math.radians(45 + 30 * turn)
-            point = place + QPointF(away * math.cos(angle), -away * math.sin(angle))
-            if not area.adjusted(11, 11, -11, -11).contains(point):
-                continue
-            if near(point) >= CLOSEST + 4:
-                return point
-            if near(point) > room:
-                best, room = point, near(point)
-    return best
+    inside = area.adjusted(11, 11, -11, -11)
+    aside = [point for way in _ASIDE if inside.contains(point := place + way)]
+    if not aside:
+        return place
+    # All at once: fifty variants at one place have a thousand points to try.
+    room = _apart(aside, placed)
+    roomy = room >= CLOSEST + 4
+    return aside[int(roomy.argmax() if roomy.any() else room.argmax())]
+
+
+def _apart(points: Sequence[QPointF], placed: Sequence[Mark]) -> Floats:
+    """Return how far each point (points,) is from the nearest number drawn."""
+    ours = np.array([[point.x(), point.y()] for point in points])
+    theirs = np.array([[mark.shown.x(), mark.shown.y()] for mark in placed])
+    ways = ours[:, None] - theirs
+    apart: Floats = np.hypot(ways[..., 0], ways[..., 1]).min(axis=1)
+    return apart
 
 
 def paint_marks(painter: QPainter, shown: Sequence[Mark], area: QRectF, is_focused: bool) -> None:
