@@ -31,9 +31,14 @@ LAWS = {
 }
 
 NOT_ELEMENTWISE = {
+    "acidity.group_charge": "pKa of its protons stand on the first axis",
     "balance.balance_water": "sums over holders, a matrix product",
     "balance.balance_activity": "its isotherm has an axis of grid points",
     "cooling.carry_on_setting": "marches in time over cells",
+    "charge_balance.added_acid": "sums over groups on the first axis",
+    "charge_balance.charge_excess": "sums over groups on the first axis",
+    "charge_balance.solution_ph": "sums over groups on the first axis",
+    "charge_balance.strong_charge_at": "sums over groups on the first axis",
     "cooling.meeting_temperature": "sums over the parts on the first axis",
     "cooling.set_while_cooling": "marches in time over cells",
     "flow.state_chances": "takes four cuts and returns five states on a new first axis",
@@ -71,6 +76,9 @@ TYPICAL = {
     "gab_c": 10.0,
     "nu": 1.5,
     "sorption_heat": 2000.0,
+    "dissociation_heat": 2e4,
+    "ph": 5.0,
+    "pka": 4.0,
     "activation_energy": 3e4,
     "saturated_vapour": 0.02,
     "surface_velocity": 1e-6,
