@@ -55,6 +55,14 @@ COMMANDS: tuple[Command, ...] = (
     Command("cut", "Edit", "Cu&t rows", ("Ctrl+X",), "Copies rows and removes them", "table", 1),
     Command("copy", "Edit", "&Copy rows", ("Ctrl+C",), "Copies rows as text", "table", 1),
     Command("paste", "Edit", "&Paste rows", ("Ctrl+V",), "Puts in rows from text", "table", 1),
+    Command(
+        "copy_sentence",
+        "Edit",
+        "Copy the se&ntence",
+        ("Ctrl+Shift+C",),
+        "Copies what is said of the dough as text",
+        group=1,
+    ),
     Command("add_row", "Edit", "&Add ingredient", ("Insert",), "Adds a row", group=2),
     Command(
         "rename_row",

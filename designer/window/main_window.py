@@ -185,6 +185,17 @@ class MainWindow(QMainWindow):
         self.document.equip()
         self.completed.emit()
 
+    def _go_on(self, by: int = 1) -> None:
+        """Give the next part the focus; messages stand between the last part and the first."""
+        names = ["", *self.page.parts()]
+        at = names.index(self.page.part_in_focus())  # elsewhere is where messages are
+        if not at and not self.strip.has_focus and by > 0:
+            at = -1
+        for step in range(1, len(names) + 1):
+            name = names[(at + by * step) % len(names)]
+            if self.page.go_to(name) if name else self.strip.take_focus():
+                return
+
     # --- menus
 
     def _make_menus(self) -> None:
@@ -197,8 +208,9 @@ class MainWindow(QMainWindow):
             "quit": self.quit_wanted.emit,
             "undo": self.document.undo_stack.undo,
             "redo": self.document.undo_stack.redo,
-            "next_part": self.page.go_on,
-            "previous_part": lambda: self.page.go_on(-1),
+            "copy_sentence": self.page.headline.copy,
+            "next_part": self._go_on,
+            "previous_part": lambda: self._go_on(-1),
             "to_table": lambda: self.page.go_to("table"),
             "numbers": self.help.show_numbers,
             "words": self.help.show_words,

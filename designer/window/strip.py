@@ -75,6 +75,27 @@ class Strip(QWidget):
         layout.setSpacing(0)
         self.hide()
 
+    def keys(self) -> list[tuple[str, str]]:
+        """Return the keys that work here."""
+        return [
+            ("Enter", "press"),
+            ("← →", "the other keys"),
+            ("Esc", "table"),
+            ("F6", "next part"),
+        ]
+
+    @property
+    def has_focus(self) -> bool:
+        """Whether one of its keys has the focus."""
+        return self.isAncestorOf(self.window().focusWidget())
+
+    def take_focus(self) -> bool:
+        """Give the first key of the newest message the focus; return whether there is one."""
+        for message in reversed(self.messages.values()):
+            message.keys[0].setFocus(Qt.FocusReason.ShortcutFocusReason)
+            return True
+        return False
+
     def show_message(self, name: str, text: str, choices: Sequence[Choice] = ()) -> None:
         """Show a message; one of the same name is replaced. It can always be put away."""
         self.drop(name)

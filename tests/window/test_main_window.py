@@ -636,6 +636,52 @@ def test_f6_walks_through_the_parts_and_escape_goes_back_to_the_table(window, qt
     assert window.page.part_in_focus() == "table"
 
 
+def test_f6_reaches_a_message_between_the_last_part_and_the_first(window, qtbot):
+    qtbot.waitUntil(lambda: window.page.is_whole)
+    done = []
+    window.strip.show_message("one", "It is full.", [("Again", lambda: done.append("one"))])
+    window.strip.show_message(
+        "two", "It is gone.", [("Save", lambda: done.append("two")), ("Close", lambda: None)]
+    )
+    again, save, _ = (key for message in window.strip.messages.values() for key in message.keys)
+    for start, modifier in (
+        ("clock", Qt.KeyboardModifier.NoModifier),
+        ("facts", Qt.KeyboardModifier.ShiftModifier),
+    ):
+        window.page.go_to(start)
+        qtbot.keyClick(QApplication.focusWidget(), Qt.Key.Key_F6, modifier)
+        assert QApplication.focusWidget() is save
+        assert window.page.part_in_focus() == ""
+    assert ("Enter", "press") in window.foot._keys
+    qtbot.keyClick(save, Qt.Key.Key_F6)
+    assert window.page.part_in_focus() == "facts"
+    qtbot.keyClick(QApplication.focusWidget(), Qt.Key.Key_F6, Qt.KeyboardModifier.ShiftModifier)
+    qtbot.keyClick(save, Qt.Key.Key_F6, Qt.KeyboardModifier.ShiftModifier)
+    assert window.page.part_in_focus() == "clock"
+    qtbot.keyClick(QApplication.focusWidget(), Qt.Key.Key_F6)
+    qtbot.keyClick(QApplication.focusWidget(), Qt.Key.Key_Return)
+    assert done == ["two"]
+    assert window.page.part_in_focus() == "table"
+    window.page.go_to("clock")
+    qtbot.keyClick(QApplication.focusWidget(), Qt.Key.Key_F6)
+    assert QApplication.focusWidget() is again
+    qtbot.keyClick(again, Qt.Key.Key_Escape)
+    assert window.page.part_in_focus() == "table"
+    assert list(window.strip.messages) == ["one"]
+
+
+def test_arrows_go_from_key_to_key_of_a_message(window, qtbot):
+    done = []
+    window.strip.show_message(
+        "two", "It is gone.", [("Save", lambda: None), ("Close", lambda: done.append("close"))]
+    )
+    window.page.go_to("facts")
+    qtbot.keyClick(QApplication.focusWidget(), Qt.Key.Key_F6, Qt.KeyboardModifier.ShiftModifier)
+    qtbot.keyClick(QApplication.focusWidget(), Qt.Key.Key_Right)
+    qtbot.keyClick(QApplication.focusWidget(), Qt.Key.Key_Return)
+    assert done == ["close"]
+
+
 def test_the_window_looks_at_the_disk_when_it_becomes_active(window, bar, qtbot):
     theirs(bar)
     with qtbot.waitSignal(window.document.disk_changed):

@@ -8,7 +8,7 @@ from itertools import combinations, pairwise
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QEvent, QPointF, QSize, Signal
-from PySide6.QtGui import QPainter, QPaintEvent, QResizeEvent
+from PySide6.QtGui import QGuiApplication, QPainter, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from designer.document import Document
@@ -80,6 +80,10 @@ class Headline(QWidget):
     def rows(self) -> tuple[str, ...]:
         """The sentence as it is broken into lines now."""
         return tuple(self._rows)
+
+    def copy(self) -> None:
+        """Copy all that is said as text."""
+        QGuiApplication.clipboard().setText(self.text)
 
     def show_evaluation(self, evaluation: Evaluation) -> None:
         """Tell what the active variant will do."""

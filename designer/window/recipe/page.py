@@ -236,15 +236,6 @@ class RecipePage(QScrollArea):
                 return True
         return False
 
-    def go_on(self, by: int = 1) -> None:
-        """Give the next part the focus that takes it."""
-        names = list(self.parts())
-        here = self.part_in_focus()
-        at = names.index(here) if here else -1 if by > 0 else 0
-        for step in range(1, len(names) + 1):
-            if self.go_to(names[(at + by * step) % len(names)]):
-                return
-
     def place(self) -> None:
         """Put every part where it stands in a page of this size."""
         window, view = self.window().size(), self.viewport().size()
