@@ -1,14 +1,16 @@
 """Texts and tables in windows of their own: words, keys, about, the numbers of a plot."""
 
-from collections.abc import Sequence
-from typing import TYPE_CHECKING
+from collections.abc import Iterable, Sequence
+from typing import TYPE_CHECKING, Protocol, cast
 
-from PySide6.QtCore import Qt
-from PySide6.QtGui import QGuiApplication, QKeySequence
+from PySide6.QtCore import Qt, QTimer, SignalInstance
+from PySide6.QtGui import QGuiApplication, QKeyEvent, QKeySequence
 from PySide6.QtWidgets import (
     QDialog,
     QDialogButtonBox,
+    QHBoxLayout,
     QHeaderView,
+    QLabel,
     QTableWidget,
     QTableWidgetItem,
     QTextBrowser,
@@ -16,8 +18,10 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from designer.document import Document
 from designer.window import help_texts as texts
 from designer.window.actions import COMMANDS
+from designer.window.recipe.working import Working
 
 if TYPE_CHECKING:
     from designer.window.main_window import MainWindow
@@ -32,6 +36,7 @@ _PART_WORDS = {
     "readings": "Readings",
     "why": "Why",
     "clock": "Dough clock",
+    "messages": "Messages",
 }
 
 
@@ -56,39 +61,109 @@ class Text(QDialog):
         self.resize(620, 560)
 
 
-class Numbers(QDialog):
-    """The numbers behind a plot as a table, copied as text."""
+class _Plot(Protocol):
+    """A part of the page with numbers behind it."""
 
-    def __init__(
-        self, parent: QWidget, title: str, head: Sequence[str], rows: Sequence[Sequence[str]]
-    ) -> None:
+    numbers_changed: SignalInstance
+
+    def numbers(self) -> tuple[Sequence[str], Sequence[Sequence[str]]]: ...
+
+
+class _Table(QTableWidget):
+    """A table for reading; Ctrl+C copies the cells chosen, or all with the head where none are."""
+
+    head: Sequence[str] = ()
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: N802
+        """Copy as text with tabs, as a spreadsheet takes it."""
+        if event.matches(QKeySequence.StandardKey.Copy):
+            QGuiApplication.clipboard().setText(self.chosen() or self.whole())
+        else:
+            super().keyPressEvent(event)
+
+    def whole(self) -> str:
+        """Return head and all rows as text."""
+        return "\n".join(["\t".join(self.head), self._lines(range(self.rowCount()))])
+
+    def chosen(self) -> str:
+        """Return the cells chosen as text, "" where there are none."""
+        return self._lines(sorted({one.row() for one in self.selectedItems()}), chosen=True)
+
+    def _lines(self, rows: Iterable[int], chosen: bool = False) -> str:
+        columns = sorted({one.column() for one in self.selectedItems()})
+        return "\n".join(
+            "\t".join(
+                item.text()
+                if (item := self.item(row, k)) and (not chosen or item.isSelected())
+                else ""
+                for k in (columns if chosen else range(self.columnCount()))
+            )
+            for row in rows
+        )
+
+
+class Numbers(QDialog):
+    """The numbers behind a plot as a table, copied as text; it follows the plot while it is open.
+
+    What was chosen, and how far it was scrolled, stays where it was.
+    """
+
+    def __init__(self, parent: QWidget, title: str, plot: _Plot, document: Document) -> None:
         super().__init__(parent)
         self.setWindowTitle(title)
         self.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
-        self._head, self._rows = head, rows
-        self.table = QTableWidget(len(rows), len(head))
+        self._plot = plot
+        self.table = _Table()
         self.table.setAccessibleName(title)
         self.table.setEditTriggers(QTableWidget.EditTrigger.NoEditTriggers)
-        self.table.setHorizontalHeaderLabels(head)
         self.table.verticalHeader().hide()
         self.table.horizontalHeader().setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
-        for i, row in enumerate(rows):
-            for k, text in enumerate(row):
-                item = QTableWidgetItem(text)
-                item.setTextAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
-                self.table.setItem(i, k, item)
+        self.note = QLabel()
         keys = _close_key(self)
         self.copy = keys.addButton("&Copy all", QDialogButtonBox.ButtonRole.ActionRole)
         self.copy.setAccessibleName("Copy all")
         self.copy.clicked.connect(self._copy)
         layout = QVBoxLayout(self)
         layout.addWidget(self.table)
-        layout.addWidget(keys)
+        foot = QHBoxLayout()
+        foot.addWidget(self.note)
+        foot.addWidget(keys, 1)
+        layout.addLayout(foot)
         self.resize(720, 560)
+        # Map and clock may both speak in one turn, and a drag brings many results.
+        self._soon = QTimer(self, singleShot=True, interval=0)
+        self._soon.timeout.connect(self.show_numbers)
+        plot.numbers_changed.connect(self._soon.start)
+        self._working = Working(document, self)
+        self._working.changed.connect(self._show_working)
+        self.show_numbers()
+
+    def show_numbers(self) -> None:
+        """Show the numbers of the plot as it is now."""
+        head, rows = self._plot.numbers()
+        table = self.table
+        if table.head != head:
+            table.head = head
+            table.setColumnCount(len(head))
+            table.setHorizontalHeaderLabels(head)
+        table.setRowCount(len(rows))
+        for i, row in enumerate(rows):
+            for k, text in enumerate(row):
+                item = table.item(i, k)
+                if item is None:
+                    item = QTableWidgetItem()
+                    item.setTextAlignment(
+                        Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter
+                    )
+                    table.setItem(i, k, item)
+                if item.text() != text:
+                    item.setText(text)
+
+    def _show_working(self, is_working: bool) -> None:
+        self.note.setText("working: these are the numbers before" if is_working else "")
 
     def _copy(self) -> None:
-        lines = ["\t".join(row) for row in (self._head, *self._rows)]
-        QGuiApplication.clipboard().setText("\n".join(lines))
+        QGuiApplication.clipboard().setText(self.table.whole())
 
 
 class Help:
@@ -109,6 +184,7 @@ class Help:
             for name, part in self._window.page.parts().items()
             if hasattr(part, "keys")
         }
+        parts["messages"] = self._window.strip.keys()
         self._show("keys", Text(self._window, "Keys", _keys(parts)))
 
     def show_about(self) -> None:
@@ -119,12 +195,11 @@ class Help:
         """Show the numbers of the plot in focus, of the map where none is."""
         page = self._window.page
         name = "clock" if page.part_in_focus() == "clock" else "map"
-        plot = page.parts().get(name)
-        if plot is None or not hasattr(plot, "numbers"):
+        plot = cast("_Plot | None", page.parts().get(name))
+        if plot is None:
             return
-        head, rows = plot.numbers()
         title = f"Numbers of the {_PART_WORDS[name].lower()}"
-        self._show("numbers", Numbers(self._window, title, head, rows))
+        self._show("numbers", Numbers(self._window, title, plot, self._window.document))
 
     def close(self) -> None:
         """Close what is open."""

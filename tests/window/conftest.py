@@ -13,6 +13,7 @@ from designer.evaluation import knowledge as knowledges
 from designer.recipe import file
 from designer.window import fonts, theme
 from designer.window.application import Application
+from designer.window.main_window import MainWindow
 from designer.window.settings import Settings
 
 DEMOS = Path(__file__).parents[2] / "demo_recipes"
@@ -93,6 +94,17 @@ def in_use(qtbot, window):
 def window(application, bar, qtbot):
     application.start([bar])
     return in_use(qtbot, application.windows[0])
+
+
+@pytest.fixture
+def demo_window(document, qtbot):
+    """The whole window of the demo, in use."""
+    made = MainWindow(document)
+    qtbot.addWidget(made)
+    made.resize(1280, 800)
+    made.complete()
+    yield in_use(qtbot, made)
+    made.filing.discard()
 
 
 def change(window, percent=11.25, text="CAPB 30 % 10.50 → 11.25"):

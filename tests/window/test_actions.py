@@ -10,18 +10,11 @@ from PySide6.QtGui import QKeySequence
 from PySide6.QtWidgets import QWidget
 
 from designer.window.actions import COMMANDS, MENUS, actions, command
-from designer.window.main_window import MainWindow
 
 
 @pytest.fixture
-def window(document, qtbot):
-    made = MainWindow(document)
-    qtbot.addWidget(made)
-    made.resize(1280, 800)
-    made.complete()
-    made.show()
-    yield made
-    made.filing.discard()
+def window(demo_window):
+    return demo_window
 
 
 def test_names_are_unique_and_menus_known():

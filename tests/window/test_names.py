@@ -5,20 +5,10 @@ from PySide6.QtCore import Qt
 from PySide6.QtGui import QAccessible
 from PySide6.QtWidgets import QApplication, QWidget
 
-from designer.window.main_window import MainWindow
-
 
 @pytest.fixture
-def window(document, qtbot):
-    made = MainWindow(document)
-    qtbot.addWidget(made)
-    made.resize(1280, 800)
-    made.complete()
-    made.show()
-    made.activateWindow()
-    qtbot.waitUntil(made.isActiveWindow)
-    yield made
-    made.filing.discard()
+def window(demo_window):
+    return demo_window
 
 
 def focusable(window):

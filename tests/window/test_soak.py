@@ -10,7 +10,6 @@ from PySide6.QtWidgets import QApplication, QMenu
 from designer.recipe import QS
 from designer.window import demos
 from designer.window.application import Application
-from designer.window.main_window import MainWindow
 from designer.window.settings import Settings
 
 
@@ -25,14 +24,8 @@ def resident():
 
 
 @pytest.fixture
-def window(document, qtbot):
-    made = MainWindow(document)
-    qtbot.addWidget(made)
-    made.resize(1280, 800)
-    made.complete()
-    made.show()
-    yield made
-    made.filing.discard()
+def window(demo_window):
+    return demo_window
 
 
 def ours():

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 import numpy as np
-from PySide6.QtCore import QEvent, QObject, QPointF, QRectF, QSize, Qt
+from PySide6.QtCore import QEvent, QObject, QPointF, QRectF, QSize, Qt, Signal
 from PySide6.QtGui import QFocusEvent, QKeyEvent, QMouseEvent, QPainter, QPen, QResizeEvent
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
@@ -50,7 +50,14 @@ class DoughClockView(QWidget):
     """Firmness of the active variant with its interval, states, marks and temperature.
 
     Left, Right, Home and End move a crosshair along the times; so does the mouse.
+
+    Signals
+    -------
+    numbers_changed()
+        What `numbers` gives may be something else now.
     """
+
+    numbers_changed = Signal()
 
     def __init__(self, document: Document) -> None:
         super().__init__()
@@ -193,6 +200,7 @@ class DoughClockView(QWidget):
         self._layout = None
         self.setAccessibleDescription(self._described())
         self.plot.viewport().update()
+        self.numbers_changed.emit()
 
     def _described(self) -> str:
         if self._cursor is None or self._data is None:

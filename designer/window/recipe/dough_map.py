@@ -2,7 +2,7 @@
 
 import math
 
-from PySide6.QtCore import QAbstractAnimation, QPointF, Qt, QTimer, QVariantAnimation
+from PySide6.QtCore import QAbstractAnimation, QPointF, Qt, QTimer, QVariantAnimation, Signal
 from PySide6.QtGui import QFocusEvent, QKeyEvent, QPainter, QPaintEvent
 from PySide6.QtWidgets import QSizePolicy, QStyle, QVBoxLayout, QWidget
 
@@ -80,7 +80,14 @@ class DoughMapView(QWidget):
     """The dough map of the active variant, with the marks of all.
 
     The active mark is dragged, or moved by arrow keys, and the recipe follows.
+
+    Signals
+    -------
+    numbers_changed()
+        What `numbers` gives may be something else now.
     """
+
+    numbers_changed = Signal()
 
     def __init__(self, document: Document) -> None:
         super().__init__()
@@ -143,6 +150,7 @@ class DoughMapView(QWidget):
         self._chart, self._is_stale = chart, False
         self.plot.show_chart(chart)
         self._show_message()
+        self.numbers_changed.emit()
         if self._document.evaluation is not None:
             self._late.end()
 
@@ -182,6 +190,7 @@ class DoughMapView(QWidget):
         self._show_message()
         self._go_to(before)
         self.setAccessibleDescription(spoken(result))
+        self.numbers_changed.emit()
         if self._next is not None:
             # The other views shall have shown this result first.
             QTimer.singleShot(0, self, self._catch_up)
@@ -197,6 +206,7 @@ class DoughMapView(QWidget):
             self._there = {}
             self.plot.show_points({}, "")
             self.setAccessibleDescription(self.plot.message)
+        self.numbers_changed.emit()
 
     def _show_message(self, error: ReadableError | None = None) -> None:
         """Say in the middle of the plot why there is nothing to see."""

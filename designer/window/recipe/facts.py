@@ -6,6 +6,7 @@ from PySide6.QtCore import QEvent, QPointF, QRect, QRectF, QSize, Qt
 from PySide6.QtGui import (
     QContextMenuEvent,
     QFocusEvent,
+    QGuiApplication,
     QKeyEvent,
     QKeySequence,
     QMouseEvent,
@@ -200,6 +201,9 @@ class FactField(QLineEdit):
         if not self.is_open:
             if enters or key == Qt.Key.Key_F2:
                 self.open()
+            elif event.matches(QKeySequence.StandardKey.Copy):
+                if self.text():
+                    QGuiApplication.clipboard().setText(self.text())
             else:
                 event.ignore()
             return

@@ -14,7 +14,15 @@ from PySide6.QtCore import (
     Qt,
     Signal,
 )
-from PySide6.QtGui import QFocusEvent, QPainter, QPaintEvent, QResizeEvent
+from PySide6.QtGui import (
+    QFocusEvent,
+    QGuiApplication,
+    QKeyEvent,
+    QKeySequence,
+    QPainter,
+    QPaintEvent,
+    QResizeEvent,
+)
 from PySide6.QtWidgets import (
     QAbstractItemView,
     QFrame,
@@ -248,6 +256,13 @@ class _View(QListView):
         super().focusInEvent(event)
         self.viewport().update()
 
+    def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: N802
+        """Copy the reading chosen with what stands behind it; all else is the list's."""
+        if event.matches(QKeySequence.StandardKey.Copy):
+            self._readings.copy()
+        else:
+            super().keyPressEvent(event)
+
     def keys(self) -> list[tuple[str, str]]:
         """Return the keys that work here."""
         return self._readings.keys()
@@ -329,6 +344,17 @@ class Readings(QWidget):
         index = self._model.index(list(NAMES).index(name))
         flag = QItemSelectionModel.SelectionFlag.ClearAndSelect
         self.view.selectionModel().setCurrentIndex(index, flag)
+
+    def copy(self) -> None:
+        """Copy the reading chosen as a line of text: its value, its interval, the other variants'.
+
+        A number that leaves the window alone would leave its uncertainty behind.
+        """
+        index = self.view.currentIndex()
+        told = self._model.data(index)
+        line = self._model.line(index.row())
+        behind = line.details if line is not None and not line.missing else ""
+        QGuiApplication.clipboard().setText(". ".join(filter(None, (told, behind))))
 
     def show_evaluation(self, evaluation: Evaluation) -> None:
         """Show the readings of the active and the pinned variants, in the order of the recipe."""

@@ -1,7 +1,15 @@
 """Why a reading is what it is: the ingredients that move it most."""
 
 from PySide6.QtCore import QEvent, QRectF, QSize, Qt
-from PySide6.QtGui import QFocusEvent, QKeyEvent, QPainter, QPaintEvent, QWheelEvent
+from PySide6.QtGui import (
+    QFocusEvent,
+    QGuiApplication,
+    QKeyEvent,
+    QKeySequence,
+    QPainter,
+    QPaintEvent,
+    QWheelEvent,
+)
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from designer.document import Document
@@ -87,8 +95,17 @@ class Why(QWidget):
         self.setAccessibleDescription(f"{told.title}: {'; '.join(words) or told.missing}")
         self.update()
 
+    def copy(self) -> None:
+        """Copy all causes as text: what they tell, then a name and its words on each line."""
+        told = self._causes
+        lines = [f"{one.name}\t{one.words}" for one in told.causes] or [told.missing]
+        QGuiApplication.clipboard().setText("\n".join(filter(None, (told.title, *lines))))
+
     def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: N802
-        """Walk through the causes."""
+        """Walk through the causes, copy them."""
+        if event.matches(QKeySequence.StandardKey.Copy):
+            self.copy()
+            return
         steps = {Qt.Key.Key_Up: -1, Qt.Key.Key_Down: 1}
         pages = {Qt.Key.Key_PageUp: -1, Qt.Key.Key_PageDown: 1}
         far = len(self._causes.causes)

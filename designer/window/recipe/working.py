@@ -23,17 +23,20 @@ class Late(QTimer):
     def __init__(self, parent: QObject) -> None:
         super().__init__(parent, singleShot=True, interval=_PATIENCE)
         self.now = False
-        self.timeout.connect(lambda: self._set(True))
+        self.timeout.connect(self._grow_late)
 
-    def begin(self) -> None:
+    def begin(self, _recipe: object = None) -> None:
         """Begin to wait; a burst of edits is one wait, which counts from its first edit."""
         if not self.isActive() and not self.now:
             self.start()
 
-    def end(self) -> None:
+    def end(self, _result: object = None) -> None:
         """What was awaited is there, or is not wanted any more."""
         self.stop()
         self._set(False)
+
+    def _grow_late(self) -> None:
+        self._set(True)
 
     def _set(self, working: bool) -> None:
         if working != self.now:
@@ -46,8 +49,9 @@ class Working(Late):
 
     def __init__(self, document: Document, parent: QObject) -> None:
         super().__init__(parent)
-        document.changed.connect(lambda _: self.begin())
-        document.evaluated.connect(lambda _: self.end())
-        document.failed.connect(lambda _: self.end())
+        # Methods, for Qt forgets those of an object that is gone: a dialog closes earlier.
+        document.changed.connect(self.begin)
+        document.evaluated.connect(self.end)
+        document.failed.connect(self.end)
         if document.is_working:
             self.begin()

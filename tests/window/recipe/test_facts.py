@@ -4,7 +4,7 @@ from itertools import pairwise
 
 import pytest
 from PySide6.QtCore import Qt
-from PySide6.QtGui import QAccessible, QAction, QKeySequence
+from PySide6.QtGui import QAccessible, QAction, QGuiApplication, QKeySequence
 
 from designer.recipe import Recipe, Row
 from designer.window.recipe.facts import Facts
@@ -326,3 +326,37 @@ def test_the_foot_tells_what_may_be_typed_into_the_fact_in_focus(facts):
     assert ("24 × 100 g", "may be typed") in list(facts.keys())
     facts.fields["Name"].setFocus()
     assert facts.keys() == [("Enter", "change"), ("Esc", "as it was"), ("Tab", "next")]
+
+
+@pytest.mark.parametrize(
+    ("name", "shown"),
+    [("Room", "21 °C"), ("Bars", "8 bars × 100 g"), ("Kneading window", "5–20 min")],
+)
+def test_copy_takes_a_closed_fact_as_it_is_shown(facts, qtbot, document, name, shown):
+    clipboard = QGuiApplication.clipboard()
+    clipboard.setText("something else")
+    facts.fields[name].setFocus()
+    qtbot.keyClick(facts.fields[name], KEY.Key_C, Qt.KeyboardModifier.ControlModifier)
+    assert plain(clipboard.text()) == shown
+    assert not facts.fields[name].is_open
+    assert document.undo_stack.count() == 0
+
+
+def test_copy_takes_what_is_selected_in_an_open_fact(facts, qtbot):
+    field = facts.fields["Room"]
+    field.setFocus()
+    qtbot.keyClick(field, KEY.Key_Return)
+    qtbot.keyClick(field, KEY.Key_Home)
+    for _ in range(2):
+        qtbot.keyClick(field, KEY.Key_Right, Qt.KeyboardModifier.ShiftModifier)
+    qtbot.keyClick(field, KEY.Key_C, Qt.KeyboardModifier.ControlModifier)
+    assert QGuiApplication.clipboard().text() == "21"
+
+
+def test_copy_of_a_recipe_without_a_name_leaves_the_clipboard(open_recipe, show, qtbot):
+    row = Row("powder", "kaolin", {"1": 60.0})
+    facts = show(open_recipe(Recipe(rows=(row, Row("liquid", "water", {"1": 40.0})))))
+    QGuiApplication.clipboard().setText("something else")
+    facts.fields["Name"].setFocus()
+    qtbot.keyClick(facts.fields["Name"], KEY.Key_C, Qt.KeyboardModifier.ControlModifier)
+    assert QGuiApplication.clipboard().text() == "something else"

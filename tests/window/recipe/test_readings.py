@@ -2,8 +2,9 @@
 
 import pytest
 from PySide6.QtCore import QPoint, Qt
-from PySide6.QtGui import QAccessible
+from PySide6.QtGui import QAccessible, QGuiApplication
 
+from designer.errors import ReadableError
 from designer.evaluation.readings import readings
 from designer.recipe import Recipe, Row
 from designer.window.recipe.reading_strip import SPANS, place
@@ -180,3 +181,24 @@ def test_only_one_tab_stop_leads_through_the_readings(qtbot, view):
     before = view.view.currentIndex().row()
     qtbot.keyClick(view.view, KEY.Key_Tab)
     assert view.view.currentIndex().row() == before
+
+
+def test_copy_takes_the_reading_chosen_with_its_interval_and_the_other_variants(
+    qtbot, open_recipe, show
+):
+    document = open_recipe("three_oat_bars")
+    document.pin("2", "3")
+    view = show(document)
+    for name in ("wetness", "liquid_to_powder"):
+        view.choose(name)
+        qtbot.keyClick(view.view, Qt.Key.Key_C, Qt.KeyboardModifier.ControlModifier)
+        said, details = spoken(view)[row_of(name)]
+        assert "variant 2: " in said
+        assert QGuiApplication.clipboard().text() == f"{said}. {details}"
+
+
+def test_copy_says_once_why_there_is_no_value(qtbot, document, show):
+    view = show(document)
+    view.show_failure(ReadableError("Total", "The total is 90 %.", "Press N."))
+    qtbot.keyClick(view.view, Qt.Key.Key_C, Qt.KeyboardModifier.ControlModifier)
+    assert QGuiApplication.clipboard().text() == "Firmness: no value, the total is 90 %"

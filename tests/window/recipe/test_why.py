@@ -2,6 +2,7 @@
 
 import pytest
 from PySide6.QtCore import Qt
+from PySide6.QtGui import QGuiApplication
 
 from designer.window.recipe.readings import Readings
 from designer.window.recipe.why import Why
@@ -61,3 +62,14 @@ def test_what_has_no_part_of_an_ingredient_says_so(view):
 def test_the_causes_are_told_in_words(view):
     first = view.causes.causes[0]
     assert f"{first.name} {first.words}" in view.accessibleDescription()
+
+
+def test_copy_takes_all_causes_also_those_out_of_view(qtbot, view):
+    view.setFocus()
+    qtbot.keyClick(view, Qt.Key.Key_C, Qt.KeyboardModifier.ControlModifier)
+    head, *lines = QGuiApplication.clipboard().text().split("\n")
+    assert head == view.causes.title
+    assert [tuple(line.split("\t")) for line in lines] == [
+        (cause.name, cause.words) for cause in view.causes.causes
+    ]
+    assert len(lines) > len(view.shown)

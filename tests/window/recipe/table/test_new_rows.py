@@ -5,7 +5,6 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QApplication
 
 from designer.recipe import Recipe, Row
-from designer.window.main_window import MainWindow
 
 K = Qt.Key
 
@@ -117,16 +116,8 @@ def test_what_an_unknown_name_is_taken_for_is_offered_by_phase_and_told_once(han
 
 
 @pytest.fixture
-def window(document, qtbot):
-    made = MainWindow(document)
-    qtbot.addWidget(made)
-    made.resize(1280, 800)
-    made.complete()
-    made.show()
-    made.activateWindow()
-    qtbot.waitUntil(made.isActiveWindow)
-    yield made
-    made.filing.discard()
+def window(demo_window):
+    return demo_window
 
 
 def test_insert_adds_an_ingredient_from_the_notes_too(window, qtbot):
