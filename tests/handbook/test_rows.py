@@ -6,7 +6,7 @@ import re
 import pytest
 
 from designer import handbook
-from designer.handbook import EVIDENCE, places
+from designer.handbook import EVIDENCE, law, places
 from designer.handbook.book import weaker
 from designer.vocabulary import MATERIAL_KINDS, PHASES, UNITS
 
@@ -298,7 +298,10 @@ def test_corrections_are_listed_with_their_reason_and_applied():
     for row in rows:
         assert len(row["why"]) > 20
         assert row["old"] != row["new"]
-        if row["column"] == "name":
+        if row["table"] == "use_limits":
+            rules = [one for one in law.load().use_limits if one.name == row["name"]]
+            assert all(getattr(one, row["column"]) == (row["new"] == "yes") for one in rules)
+        elif row["column"] == "name":
             assert row["new"] in getattr(BOOK, row["table"])
             assert row["old"] not in getattr(BOOK, row["table"])
         else:
