@@ -1,0 +1,288 @@
+"""Why two variants differ: the difference split exactly over the ingredients that differ."""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field, replace
+
+import numpy as np
+from scipy.special import ndtr
+
+from designer.advice.splitting import MOST_EXACT, along_path, shapley
+from designer.errors import ReadableError
+from designer.evaluation import heat
+from designer.evaluation.evaluate import Evaluation
+from designer.evaluation.map_nodes import Moments
+from designer.evaluation.mixture import Mixture
+from designer.evaluation.readings import outside_model
+from designer.vocabulary import Floats
+
+__all__ = ["SPLIT", "Change", "Difference", "differences"]
+
+SPLIT = ("wetness", "log_firmness", "clean_knead_chance", "dough_temperature")
+"""What is split: the shown figures at the knead, wetness [1], ln of firmness [ln Pa], the chance
+within the window [1] and the temperature [K]. What a bar costs will be one more."""
+
+_UNCHANGED = 1e-12
+"""Shares that differ by less are the same [1]: what rounding leaves of equal percentages."""
+
+_AT_ONCE = 64
+"""Doughs followed together; between two lots it is asked whether to stop."""
+
+_KINDS = ("powder", "liquid", "melt")
+
+
+@dataclass(frozen=True)
+class Change:
+    """One ingredient that differs, and its part of each difference.
+
+    Attributes
+    ----------
+    name : str
+    kind : str
+        What it counts as: "powder", "liquid" or "melt".
+    more : float [1]
+        By how much its share of the dough is larger in the one than in the other.
+    parts : mapping of the names in `SPLIT` to float
+    """
+
+    name: str
+    kind: str
+    more: float
+    parts: Mapping[str, float]
+
+
+@dataclass(frozen=True)
+class Difference:
+    """The one variant against the other: each figure is that of the one less that of the other.
+
+    Attributes
+    ----------
+    one, other : str
+        Numbers of the variants.
+    changes : tuple of Change
+        Ingredients that differ, in the order of the recipe.
+    whole : mapping of the names in `SPLIT` to float
+        The differences that are split; the parts of the changes sum to them.
+    every_order : bool
+        Whether all orders of making the changes were taken (up to eight changes), or the straight
+        path from the other to the one.
+    missing : str
+        Why there is nothing to split, "" where there is; then there are no changes and no figures.
+    """
+
+    one: str
+    other: str
+    changes: tuple[Change, ...] = ()
+    whole: Mapping[str, float] = field(default_factory=dict)
+    every_order: bool = True
+    missing: str = ""
+
+    def of(self, quantity: str) -> tuple[tuple[Change, float], ...]:
+        """Return the changes with their parts of one quantity of `SPLIT`, largest first."""
+        pairs = [(change, change.parts[quantity]) for change in self.changes]
+        return tuple(sorted(pairs, key=lambda pair: -abs(pair[1])))
+
+    def part(self, name: str, quantity: str) -> float:
+        """Return an ingredient's part of the difference; exactly 0 where it does not differ."""
+        return sum((c.parts[quantity] for c in self.changes if c.name == name), start=0.0)
+
+
+def differences(
+    result: Evaluation, one: int, other: int, stop: Callable[[], bool] = lambda: False
+) -> Difference:
+    """Return why the variant `one` differs from the variant `other`, both their indices.
+
+    Parameters
+    ----------
+    result : Evaluation
+        Of the whole clock, or up to the end of the kneading window.
+    stop : callable
+        Asked between lots of doughs whether to give up.
+
+    Raises
+    ------
+    ReadableError
+        It is one variant twice.
+    InterruptedError
+        `stop` said so.
+
+    Notes
+    -----
+    Each change is one of grams in 100 g of the other: where only some are made, the other grams
+    stay and the batch weighs more or less. What is split are the shown figures: weighted medians of
+    wetness, firmness and temperature, and the chance. None of them is a sum over draws, but any
+    figure can be split this way, and so the parts sum to what a person sees.
+    Swapping the two turns every sign. Up to eight changes: `splitting.shapley`; beyond:
+    `splitting.along_path`, with the hand's rating averaged instead of drawn, which takes the steps
+    out of the chance.
+    """
+    numbers = result.recipe.numbers
+    if one == other:
+        raise ReadableError(
+            f"Variant {numbers[one]}",
+            "It is compared with itself, so nothing differs.",
+            "Choose two variants.",
+        )
+    if missing := _missing(result, one, other):
+        return Difference(numbers[one], numbers[other], missing=missing)
+    doughs = _Doughs.between(result, one, other, stop)
+    count = len(doughs.changed)
+    if not count:
+        nothing = dict.fromkeys(SPLIT, 0.0)
+        return Difference(numbers[one], numbers[other], whole=nothing)
+    if count <= MOST_EXACT:
+        parts, whole = shapley(doughs.figures, count)
+    else:
+        parts, whole = along_path(doughs.smooth_figures, doughs.figures, count)
+    return Difference(
+        numbers[one],
+        numbers[other],
+        tuple(
+            Change(*doughs.named(place), _by_name(row))
+            for place, row in zip(doughs.changed, parts, strict=True)
+        ),
+        _by_name(whole),
+        count <= MOST_EXACT,
+    )
+
+
+def _by_name(figures: Floats) -> dict[str, float]:
+    return dict(zip(SPLIT, figures.tolist(), strict=True))
+
+
+def _missing(result: Evaluation, one: int, other: int) -> str:
+    """Return why a variant has no figures to split, or ""."""
+    for variant in (one, other):
+        if why := outside_model(result, variant):
+            return f"no forecast of {result.recipe.numbers[variant]}: {why}"
+    return ""
+
+
+@dataclass(frozen=True, eq=False)
+class _Doughs:
+    """The doughs between two variants.
+
+    Attributes
+    ----------
+    start, change : arrays (materials,) [1]
+        Mass per mass of the other; powders first, then liquids, then melts.
+    changed : int array
+        Which materials differ, in the order of the recipe.
+    """
+
+    result: Evaluation
+    moments: Moments
+    start: Floats
+    change: Floats
+    changed: list[int]
+    variants: tuple[int, int]
+    stop: Callable[[], bool]
+
+    @classmethod
+    def between(
+        cls, result: Evaluation, one: int, other: int, stop: Callable[[], bool]
+    ) -> "_Doughs":
+        """Return the doughs from the variant `other` to the variant `one`."""
+        start, end = (_masses(result.mixture, variant) for variant in (other, one))
+        change = end - start
+        changed = [
+            place
+            for place in dict.fromkeys(_places(result.mixture))
+            if abs(change[place]) > _UNCHANGED
+        ]
+        return cls(result, Moments.of(result), start, change, changed, (other, one), stop)
+
+    def named(self, place: int) -> tuple[str, str, float]:
+        """Return name, kind and change of a material."""
+        mixture, index = self.result.mixture, place
+        for kind in _KINDS:
+            materials = getattr(mixture, f"{kind}s")
+            if index < len(materials):
+                return materials[index].name, kind, float(self.change[place])
+            index -= len(materials)
+        raise IndexError(place)
+
+    def figures(self, made: Floats) -> Floats:
+        """Return the shown figures (points, 4) where so much of each change is made."""
+        return self._figures(made, False)
+
+    def smooth_figures(self, made: Floats) -> Floats:
+        """Return the same with the chance that has no steps."""
+        return self._figures(made, True)
+
+    def _figures(self, made: Floats, smooth: bool) -> Floats:
+        masses = np.tile(self.start, (len(made), 1))
+        masses[:, self.changed] += made * self.change[self.changed]
+        masses = np.maximum(masses, 0.0)
+        found = []
+        for first in range(0, len(masses), _AT_ONCE):
+            if self.stop():
+                raise InterruptedError
+            found.append(self._lot(masses[first : first + _AT_ONCE], smooth))
+        return np.concatenate(found)
+
+    def _lot(self, masses: Floats, smooth: bool) -> Floats:
+        result, moments = self.result, self.moments
+        total = masses.sum(axis=1)
+        mixture = _mixture(result.mixture, masses / total[:, None])
+        batch = float(result.conditions.batch_mass[self.variants[0]]) * total
+        course = heat.course(
+            mixture,
+            replace(result.conditions, batch_mass=batch),
+            result.times[: result.window[-1] + 1],
+            result.handbook,
+            result.knowledge,
+        )
+        knead, row = moments.knead, result.knowledge.melt_row
+        wetness, strength, chance = [], [], []
+        for point in range(len(masses)):
+            if self.stop():
+                raise InterruptedError
+            one = moments.dough(mixture, point, course)
+            margins = moments.margins(one.log_strength, one.tack_cut, one.crumble_cut)
+            wetness.append(one.wetness[knead])
+            strength.append(one.log_strength[knead])
+            chance.append(self._smooth_chance(margins) if smooth else self._chance(margins))
+        temperature = course.temperature[:, result.knead][:, row]
+        medians = result.spread(np.stack([np.stack(wetness), np.stack(strength), temperature]))
+        figures = medians.value
+        return np.stack([figures[0], figures[1], np.array(chance), figures[2]], axis=1)
+
+    def _chance(self, margins: Floats) -> float:
+        clean = (margins >= 0).all(axis=0).any(axis=0)
+        return float(np.vecdot(clean.astype(float), self.result.weights))
+
+    def _smooth_chance(self, margins: Floats) -> float:
+        """Return the chance with the hand's rating averaged over its spread.
+
+        A dough stiffens without a jump, so the ratings that find it clean at some moment of the
+        window are one stretch: from the softest cut met to the stiffest.
+        """
+        rating = self.moments.drawn.rating
+        sd = self.result.handbook.parameters["rating_sd"].si
+        most = ndtr((margins[1].max(axis=0) + rating) / sd)
+        least = ndtr((rating - margins[0].max(axis=0)) / sd)
+        return float(np.vecdot(np.maximum(most - least, 0.0), self.result.weights))
+
+
+def _masses(mixture: Mixture, variant: int) -> Floats:
+    return np.concatenate([getattr(mixture, f"{kind}_shares")[variant] for kind in _KINDS])
+
+
+def _places(mixture: Mixture) -> list[int]:
+    """Return where the material of each row stands among all materials."""
+    first = {
+        "powder": 0,
+        "liquid": len(mixture.powders),
+        "melt": len(mixture.powders) + len(mixture.liquids),
+    }
+    return [first[kind] + index for kind, index in mixture.place]
+
+
+def _mixture(mixture: Mixture, shares: Floats) -> Mixture:
+    powders, liquids = len(mixture.powders), len(mixture.liquids)
+    return replace(
+        mixture,
+        powder_shares=shares[:, :powders],
+        liquid_shares=shares[:, powders : powders + liquids],
+        melt_shares=shares[:, powders + liquids :],
+    )
