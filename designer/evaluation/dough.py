@@ -63,17 +63,22 @@ def clock(
     """Return the clock of a dough kneaded from the pour to `knead_end` [s]."""
     pace = handbook.parameters["rest_uptake_pace"].si
     worked = np.minimum(times, knead_end) + pace * np.maximum(0.0, times - knead_end)
-    limits = handbook.parameters["uptake_immediate_limits"]
-    progress = {}
-    for name in sorted(classes):
-        kind = handbook.uptake_classes[name]
-        immediate = np.clip(
-            kind.immediate + draws.uptake_shift, limits.held_low_si, limits.held_high_si
-        )
-        progress[name] = wetting.uptake_progress(
-            worked[:, None], immediate, kind.time_constant * draws.uptake_pace
-        )
+    progress = {name: drunk_share(name, worked, handbook, draws) for name in sorted(classes)}
     return Clock(times, progress)
+
+
+def drunk_share(name: str, worked: Floats, handbook: Handbook, draws: DoughDraws) -> Floats:
+    """Return the share of its uptake (times, draws) that a class of powders has drunk.
+
+    `worked` (times,) [s] is time on the kneading clock since the powder came in.
+    """
+    kind, limits = handbook.uptake_classes[name], handbook.parameters["uptake_immediate_limits"]
+    immediate = np.clip(
+        kind.immediate + draws.uptake_shift, limits.held_low_si, limits.held_high_si
+    )
+    return wetting.uptake_progress(
+        worked[:, None], immediate, kind.time_constant * draws.uptake_pace
+    )
 
 
 @dataclass(frozen=True, eq=False)

@@ -21,7 +21,7 @@ from designer.handbook import Handbook, Powder
 from designer.laws import flow, hardening
 from designer.vocabulary import Floats
 
-__all__ = ["Forecast", "Scene", "forecast", "forecast_key", "with_melt_error"]
+__all__ = ["Forecast", "Scene", "clean_at", "forecast", "forecast_key", "with_melt_error"]
 
 _ALL = slice(None)
 
@@ -401,8 +401,16 @@ def with_melt_error(share: Floats, mixture: Mixture, variant: int, drawn: DoughD
 
 def clean_within(one: Dough, window: np.ndarray, rating: Floats, handbook: Handbook) -> Floats:
     """Return whether each draw (draws,) is felt clean at some moment of the window, as 1 or 0."""
-    firm = np.log(handbook.parameters["firm_strength"].si)
-    felt = one.log_strength[window] + rating
-    clean = (felt >= one.tack_cut[window]) & (felt <= np.minimum(firm, one.crumble_cut[window]))
-    felt_clean: Floats = clean.any(axis=0).astype(float)
+    felt_clean: Floats = clean_at(one, rating, handbook, window).any(axis=0).astype(float)
     return felt_clean
+
+
+def clean_at(
+    one: Dough, rating: Floats, handbook: Handbook, moments: np.ndarray | slice = _ALL
+) -> np.ndarray:
+    """Return whether each draw is felt clean at each moment: bool array (moments, draws)."""
+    firm = np.log(handbook.parameters["firm_strength"].si)
+    felt = one.log_strength[moments] + rating
+    stiff = np.minimum(firm, one.crumble_cut[moments])
+    clean: np.ndarray = (felt >= one.tack_cut[moments]) & (felt <= stiff)
+    return clean

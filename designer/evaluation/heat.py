@@ -13,6 +13,9 @@ from designer.handbook import Handbook, Liquid, Powder
 from designer.laws import cooling
 from designer.vocabulary import Floats
 
+WAYS = ("knead", "rest", "cold", "warm")
+"""What may be done with a dough: kneaded, left, left with the bowl in cold or in warm water."""
+
 _MINERAL = ("starch", "clay", "mineral")
 
 
@@ -123,6 +126,61 @@ def _followed(
     )
     shape = (times.size, len(lone), knowledge.melt_draws)
     return temperature.reshape(shape).swapaxes(0, 1), set_share.reshape(shape).swapaxes(0, 1)
+
+
+def lumps(
+    lone: list[Mixture], conditions: Conditions, handbook: Handbook, knowledge: Knowledge
+) -> tuple[cooling.Cooling, cooling.Setting]:
+    """Return what variants of one blend of fats cool and set by, for a march from any moment.
+
+    Cells are variants times draws of the melt. The modes are those of `WAYS`: kneaded, at rest, at
+    rest with the bowl in cold water or in warm.
+    """
+    blends = {blend_of(one.melts, one.melt_shares[0]) for one in lone}
+    if len(blends) > 1:
+        raise ValueError("lone: these are of more than one blend of fats")
+    (blend,) = blends
+    table = melt_table(handbook, blend, knowledge) if blend else None
+    made = _cooling(lone, conditions, handbook, knowledge)
+    rows = [
+        _in_water(temperature, made, conditions, handbook, knowledge)
+        for temperature in ("cold_water", "warm_water")
+    ]
+    around, rate = (
+        np.concatenate([of_all, [row[place] for row in rows]])
+        for place, of_all in enumerate((made.surroundings, made.rate))
+    )
+    setting = _setting(lone, table, handbook, knowledge)
+    return cooling.Cooling(made.start, made.heat_capacity, around, rate), setting
+
+
+def _in_water(
+    name: str,
+    made: cooling.Cooling,
+    conditions: Conditions,
+    handbook: Handbook,
+    knowledge: Knowledge,
+) -> tuple[Floats, Floats]:
+    """Return surroundings [K] and rate [1/s] (cells,) at rest with the bowl in water."""
+    p, mass = handbook.parameters, conditions.batch_mass[:, None]
+    air = drawn(p["surface_coefficient"], knowledge.melt_scores("melt h"))
+    wall = p["water_contact"].si * p["water_coefficient"].si
+    free = (1 - p["water_contact"].si) * air
+    density = p["lump_density"].si
+    area = cooling.lump_area(mass, density, p["lump_area_factor"].si)
+    biot = cooling.biot_number(mass, density, wall + free, p["dough_conductivity"].si)
+    towards = (wall * p[name].si + free * conditions.room) / (wall + free)
+    loss = area * (wall + free) / (1 + biot / 5) / mass
+    cells = made.heat_capacity.size
+    around = np.broadcast_to(towards, loss.shape).reshape(cells)
+    return around, loss.reshape(cells) / made.heat_capacity
+
+
+def heat_capacity_of(material: Powder | Liquid, handbook: Handbook) -> float:
+    """Return the heat capacity [J/(kg K)] of a powder or an unheated liquid."""
+    if isinstance(material, Powder):
+        return _powder_heat(material, handbook)
+    return _liquid_heat(material, handbook)
 
 
 def _at(table: Floats, temperature: Floats) -> Floats:
