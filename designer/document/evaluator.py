@@ -13,7 +13,6 @@ from typing import TYPE_CHECKING, Any
 from PySide6.QtCore import QObject, Signal
 
 from designer.errors import ReadableError
-from designer.quantities import QS
 
 if TYPE_CHECKING:
     from designer.document.shelf import Shelf
@@ -33,19 +32,19 @@ Python's own 5 ms, several times within one painting, make it three times as lon
 runs: 15 ms instead of 6 ms for 300 texts; with 1 ms it is 8 ms, and the worker is no slower."""
 
 
+SHOWING = 0.05
+"""Time [s] for which the worker stands still at most while the window shows what it found."""
+
+
 def filled(recipe: Recipe) -> Recipe:
     """Return the recipe without its empty variants, which have no dough to tell of.
 
     The active one stays in any case: if that is empty, the recipe cannot be evaluated.
     """
-    full = {
-        number
-        for row in recipe.rows
-        for number, cell in row.percents.items()
-        if cell is QS or cell != 0
-    }
-    kept = [number for number in recipe.numbers if number in full | {recipe.active.number}]
-    return recipe if len(kept) == len(recipe.numbers) else recipe.only(*kept)
+    left_out = set(recipe.empty) - {recipe.active.number}
+    if not left_out:
+        return recipe
+    return recipe.only(*(number for number in recipe.numbers if number not in left_out))
 
 
 class Evaluator(QObject):
@@ -80,6 +79,7 @@ class Evaluator(QObject):
         self._serial = 0
         self._is_working = False
         self._condition = threading.Condition()
+        self._shown = threading.Event()
         self._closing = False
         # The worker alone uses these two; what did not change is taken over from them.
         self._last_result: Evaluation | None = None
@@ -165,7 +165,10 @@ class Evaluator(QObject):
             knead = evaluate_knead(recipe, handbook, knowledge, before=self._last_knead)
             prepare_lines(knead)
             self._last_knead = knead
+            self._shown.clear()
             self._done.emit(serial, lambda: self.foreseen.emit(knead))
+            # Two threads that both calculate hold each other up: the window paints first.
+            self._shown.wait(SHOWING)
             if serial != self._serial:
                 return None
         result = evaluate(recipe, handbook, knowledge, before=self._last_result)
@@ -204,6 +207,7 @@ class Evaluator(QObject):
     def _announce(self, serial: int, announce: Callable[[], None]) -> None:
         if serial == self._serial and not self._closing:
             announce()
+        self._shown.set()
 
     def _tell_result(self, result: Evaluation) -> None:
         self._set_working(False)

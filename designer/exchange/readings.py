@@ -1,5 +1,6 @@
 """JSON of an evaluation: every reading with its unit, interval and source."""
 
+from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
@@ -29,9 +30,12 @@ _UNITS = {
 """Reading: our unit, and the same as a general unit library spells it."""
 
 
-def compare(result: Evaluation) -> dict[str, Any]:
-    """Return all variants as plain values."""
-    return {"variants": [as_json(result, v) for v in range(len(result.recipe.variants))]}
+def compare(result: Evaluation, left_out: Sequence[str] = ()) -> dict[str, Any]:
+    """Return all variants as plain values, and the numbers of those left out as empty."""
+    return {
+        "variants": [as_json(result, v) for v in range(len(result.recipe.variants))],
+        "left_out": list(left_out),
+    }
 
 
 def as_json(result: Evaluation, variant: int) -> dict[str, Any]:

@@ -346,6 +346,17 @@ class Recipe:
         """The variant in use."""
         return next(variant for variant in self.variants if variant.active)
 
+    @property
+    def empty(self) -> tuple[str, ...]:
+        """Numbers of the variants with nothing in them, in order."""
+        full = {
+            number
+            for row in self.rows
+            for number, cell in row.percents.items()
+            if cell is QS or cell != 0
+        }
+        return tuple(number for number in self.numbers if number not in full)
+
     def with_name(self, name: str) -> "Recipe":
         """Return a copy under another name."""
         return replace(self, name=name)

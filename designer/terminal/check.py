@@ -31,8 +31,9 @@ def add_arguments(parser: ArgumentParser) -> None:
 def run(arguments: Namespace) -> int:
     """Print the check; return the exit code."""
     recipe = sources.opened(arguments)
-    variant = sources.variant_index(recipe, arguments.variant)
-    result = sources.evaluated(recipe, arguments)
+    number = recipe.numbers[sources.variant_index(recipe, arguments.variant)]
+    result = sources.evaluated(sources.filled(recipe, number), arguments)
+    variant = result.recipe.numbers.index(number)
     if arguments.json:
         from designer.exchange.readings import as_json
 

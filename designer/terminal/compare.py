@@ -29,23 +29,26 @@ def run(arguments: Namespace) -> int:
             "--variant", "compare shows all variants.", "Use check to look at one of them."
         )
     recipe = sources.opened(arguments)
-    result = sources.evaluated(recipe, arguments)
+    result = sources.evaluated(sources.filled(recipe), arguments)
+    left_out = tuple(n for n in recipe.numbers if n not in result.recipe.numbers)
     if arguments.json:
         from designer.exchange.readings import compare
 
-        layout.say(json.dumps(compare(result), ensure_ascii=True, indent=1))
+        layout.say(json.dumps(compare(result, left_out), ensure_ascii=True, indent=1))
         return 0
-    _print(result)
+    _print(result, left_out)
     return 0
 
 
-def _print(result: "Evaluation") -> None:
+def _print(result: "Evaluation", left_out: tuple[str, ...]) -> None:
     from designer.wording.sentence import chance_sentence, sentence
 
     for variant, one in enumerate(result.recipe.variants):
         head = f"{one.number} {one.title}".rstrip()
         told = f"{sentence(result, variant)} {chance_sentence(result, variant)}".rstrip()
         layout.say(layout.paragraph(f"{head}: {told}", "  ", ""))
+    for number in left_out:
+        layout.say(f"{number}: left out, nothing is in it.")
     name = result.recipe.name or "Recipe without a name"
     parts = [
         layout.paragraph(order_words(result)),

@@ -67,6 +67,15 @@ def evaluated(recipe: "Recipe", arguments: Namespace) -> "Evaluation":
     return evaluate(recipe, handbook.load(), known)
 
 
+def filled(recipe: "Recipe", wanted: str = "") -> "Recipe":
+    """Return the recipe without its empty variants, which have no dough to tell of.
+
+    The variant asked for stays: that it is empty is told then. So do all where all are empty.
+    """
+    kept = [n for n in recipe.numbers if n not in recipe.empty or n == wanted]
+    return recipe.only(*kept) if kept else recipe
+
+
 def _draws(typed: str) -> int:
     try:
         draws = int(typed)

@@ -182,3 +182,13 @@ def test_what_no_recipe_can_say_is_refused_with_a_sentence(make, sentence):
         make()
     assert sentence in caught.value.problem
     assert caught.value.advice
+
+
+def test_a_variant_without_any_amount_is_empty(recipe):
+    assert recipe.empty == ()
+    more = recipe.add_variant("three").add_variant("four")
+    zero = more.with_percent(0, "4", 0.0)
+    assert zero.empty == ("3", "4")
+    assert zero.with_percent(0, "4", 0.1).empty == ("3",)
+    assert zero.with_percent(1, "3", QS).empty == ("4",)
+    assert Recipe().empty == ("1",)

@@ -133,6 +133,45 @@ def test_compare_puts_variants_side_by_side(capsys, bar):
     assert [one["variant"] for one in made["variants"]] == ["1", "2"]
 
 
+@pytest.fixture
+def with_an_empty(bar):
+    """A recipe whose third variant, the active one, has nothing in it."""
+    text = bar.read_text().replace("percent = 1\n", "percent = { 1 = 1, 2 = 1 }\n")
+    variant = '[variants.3]\ntitle = "to come"\nactive = true\n'
+    bar.write_text(text.replace("[[row]]", f"{variant}[[row]]", 1))
+    return bar
+
+
+def test_compare_leaves_an_empty_variant_out_and_says_so(capsys, with_an_empty):
+    assert run(["compare", str(with_an_empty)]) == 0
+    out = capsys.readouterr().out
+    assert "1 one: " in out
+    assert "3: left out, nothing is in it." in out
+    assert run(["compare", str(with_an_empty), "--json"]) == 0
+    made = json.loads(capsys.readouterr().out)
+    assert [one["variant"] for one in made["variants"]] == ["1", "2"]
+    assert made["left_out"] == ["3"]
+
+
+def test_check_minds_no_empty_variant_but_the_one_asked_for(capsys, with_an_empty, bar):
+    run(["check", str(with_an_empty), "--variant", "2", "--json"])
+    beside = json.loads(capsys.readouterr().out)
+    bar.write_text(BAR)
+    run(["check", str(bar), "--variant", "2", "--json"])
+    assert beside == json.loads(capsys.readouterr().out)
+
+
+def test_a_check_of_an_empty_variant_says_that_it_is(capsys, with_an_empty):
+    assert run(["check", str(with_an_empty)]) == 2
+    assert "variant 3: No ingredient has more than 0 %." in capsys.readouterr().err
+
+
+def test_a_comparison_of_empty_variants_says_that_they_are(capsys, bar):
+    bar.write_text("format = 1\n[variants.1]\n[variants.2]\n")
+    assert run(["compare", str(bar)]) == 2
+    assert "No ingredient has more than 0 %." in capsys.readouterr().err
+
+
 def test_materials_finds_by_part_of_a_name_and_shows_one_whole(capsys):
     assert run(["materials", "clay"]) == 0
     assert "white clay" in capsys.readouterr().out

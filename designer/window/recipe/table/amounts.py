@@ -5,7 +5,6 @@ from functools import cached_property
 
 import numpy as np
 
-from designer.quantities import QS
 from designer.recipe import Recipe, resolve
 from designer.recipe.amounts import TOLERANCE
 from designer.vocabulary import PHASES, Floats
@@ -58,7 +57,8 @@ class Shown:
 def shown_amounts(recipe: Recipe) -> Shown:
     """Return the figures of a recipe; a variant with nothing in it has zeros."""
     variants, rows = len(recipe.variants), len(recipe.rows)
-    filled = [any(_counts(row.percents.get(n)) for row in recipe.rows) for n in recipe.numbers]
+    empty = recipe.empty
+    filled = [number not in empty for number in recipe.numbers]
     percents = np.zeros((variants, rows))
     if any(filled):
         numbers = [n for n, has in zip(recipe.numbers, filled, strict=True) if has]
@@ -85,7 +85,3 @@ def largest_remainder(values: Floats) -> Floats:
     first = np.argsort(-(values - whole), kind="stable")[: max(missing, 0)]
     whole[first] += 1
     return np.asarray(whole, dtype=np.float64)
-
-
-def _counts(cell: object) -> bool:
-    return cell is QS or (isinstance(cell, int | float) and cell > 0)
