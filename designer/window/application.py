@@ -1,6 +1,5 @@
 """The program with its windows: one process, a window for each open recipe."""
 
-import gc
 import os
 import signal
 import sys
@@ -49,9 +48,10 @@ class Application(QObject):
     Parameters
     ----------
     settings : what is remembered
+    collects : whether it looks after garbage, as the only one in its process
     """
 
-    def __init__(self, settings: Settings) -> None:
+    def __init__(self, settings: Settings, collects: bool = False) -> None:
         super().__init__()
         self._qt = qt()
         self.settings = settings
@@ -59,6 +59,7 @@ class Application(QObject):
         self.windows: list[MainWindow] = []
         self._quitting = False
         self._memory = memory.Returning(self)
+        self._collector = memory.Collector(self) if collects else None
         self._qt.styleHints().colorSchemeChanged.connect(self.use_theme)
         self.use_theme()
 
@@ -160,7 +161,8 @@ class Application(QObject):
         window.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         document.setParent(window)  # and both go together
         document.mapped.connect(self._memory.expect)
-        window.completed.connect(_settle)
+        if self._collector is not None:
+            window.completed.connect(self._collector.settle)
         window.new_wanted.connect(self.new)
         window.open_wanted.connect(self.open)
         window.copy_wanted.connect(self.show)
@@ -230,12 +232,6 @@ def _is_changed(document: Document) -> bool:
     return document.undo_stack.count() > 0 or not document.is_saved
 
 
-def _settle() -> None:
-    """End the start, which looks for no garbage, with the first window that is whole."""
-    if not gc.isenabled():
-        memory.settle()
-
-
 def _same(first: Path | None, second: Path) -> bool:
     """Return whether two paths lead to one file."""
     if first is None:
@@ -254,7 +250,7 @@ def _raise(window: MainWindow) -> None:
 
 def main(paths: Sequence[Path]) -> int:
     """Open the window and return the exit code once it is closed."""
-    application = Application(Settings.of_user())
+    application = Application(Settings.of_user(), collects=True)
     signal.signal(signal.SIGINT, signal.SIG_DFL)  # Qt's loop would never let Python see it
     sys.excepthook = _Teller(application)
     application.start(paths)

@@ -1,4 +1,4 @@
-"""Memory: no search for garbage among what stays, and what results used is given back."""
+"""Memory: garbage is found in the window's thread alone, and what results used is given back."""
 
 import ctypes
 import gc
@@ -6,17 +6,46 @@ import gc
 from PySide6.QtCore import QObject, QTimer
 from PySide6.QtWidgets import QAbstractScrollArea, QWidget
 
-__all__ = ["Returning", "release", "settle"]
+__all__ = ["Collector", "Returning", "release"]
 
 _IDLE = 1500
 """Time [ms] without a new result after which memory is given back."""
 
 
-def settle() -> None:
-    """Look for garbage from now on, but not among what the start has made: it all stays."""
-    gc.collect()
-    gc.freeze()
-    gc.enable()
+_PACE = 1000
+"""Time [ms] between two looks for garbage; young garbage is most of it."""
+
+_WHOLE = 5
+"""Each so many looks go over all that was made since the start."""
+
+
+class Collector(QObject):
+    """Looks for garbage, always in the thread of the window.
+
+    Left to itself the interpreter looks in whichever thread happens to ask for memory. What the
+    worker finds then may be a widget, and a widget taken down outside its thread ends the program.
+    """
+
+    def __init__(self, parent: QObject) -> None:
+        super().__init__(parent)
+        self._looks = 0
+        self._timer = QTimer(self)
+        self._timer.setInterval(_PACE)
+        self._timer.timeout.connect(self.look)
+
+    def settle(self) -> None:
+        """Look for garbage from now on, but not among what the start has made: it all stays."""
+        if self._timer.isActive():
+            return
+        gc.disable()
+        gc.collect()
+        gc.freeze()
+        self._timer.start()
+
+    def look(self) -> None:
+        """Look among what is young; each fifth time among all."""
+        self._looks += 1
+        gc.collect(1 if self._looks % _WHOLE else 2)
 
 
 def release(window: QWidget) -> None:

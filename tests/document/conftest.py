@@ -1,5 +1,6 @@
 """Open documents without a window; what they evaluate can be replaced by a stand-in."""
 
+import gc
 import os
 import shutil
 import tempfile
@@ -17,6 +18,14 @@ from designer.recipe import Recipe, file
 DEMO = Path(__file__).parents[2] / "demo_recipes" / "oat_bar_sticky_and_mended.toml"
 BETAINE = 10
 """Row of the demo recipe that the tests change."""
+
+
+@pytest.fixture(autouse=True)
+def garbage_waits():
+    """Look for garbage between tests alone, where no worker could take a widget down."""
+    gc.disable()
+    yield
+    gc.enable()
 
 
 @pytest.fixture(scope="session")

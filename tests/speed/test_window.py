@@ -71,11 +71,10 @@ OURS = """
 import gc
 gc.disable()  # as the entry of the program does
 from PySide6.QtCore import QEvent, QObject, QTimer
-from designer.window import memory
 from designer.window.application import Application, qt
 from designer.window.settings import Settings
 found = {}
-application = Application(Settings(None))
+application = Application(Settings(None), collects=True)
 application.start([])
 window = application.windows[0]
 window.resize(1280, 800)
@@ -88,7 +87,6 @@ watch = Watch()
 window.page.table.viewport().installEventFilter(watch)
 def plots():
     found["plots"] = told()
-    memory.settle()
 window.completed.connect(plots)
 def mapped(_):
     QTimer.singleShot(2500, lambda: end({**found, "rest": told()}))

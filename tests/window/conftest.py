@@ -1,5 +1,6 @@
 """An open document and a window, offscreen, with a home of their own."""
 
+import gc
 import shutil
 from pathlib import Path
 
@@ -17,6 +18,14 @@ from designer.window.main_window import MainWindow
 from designer.window.settings import Settings
 
 DEMOS = Path(__file__).parents[2] / "demo_recipes"
+
+
+@pytest.fixture(autouse=True)
+def garbage_waits():
+    """Look for garbage between tests alone, where no worker could take a widget down."""
+    gc.disable()
+    yield
+    gc.enable()
 
 
 @pytest.fixture(scope="session")

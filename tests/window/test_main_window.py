@@ -16,6 +16,7 @@ from designer.document.disk import of_text
 from designer.errors import ReadableError
 from designer.recipe import file
 from designer.window import demos, theme
+from designer.window.application import Application
 
 from .conftest import answer, change, in_use, question
 
@@ -759,14 +760,42 @@ def test_a_file_named_twice_opens_in_one_window(application, bar):
     assert [window.document.path for window in application.windows] == [bar]
 
 
-def test_garbage_is_looked_for_also_if_the_first_window_is_replaced(application, bar, qtbot):
-    gc.disable()
-    try:
-        application.start([])
-        application.open(bar)
-        (window,) = application.windows
-        qtbot.waitSignal(window.completed, timeout=20_000).wait()
-        assert gc.isenabled()
-    finally:
-        gc.enable()
-        gc.unfreeze()
+@pytest.fixture
+def collecting(settings):
+    """An application that looks after garbage, as the program's own does."""
+    made = Application(settings, collects=True)
+    yield made
+    for window in list(made.windows):
+        window.filing.discard()
+    gc.unfreeze()
+
+
+def test_garbage_is_looked_for_also_if_the_first_window_is_replaced(collecting, bar, qtbot):
+    collecting.start([])
+    collecting.open(bar)
+    (window,) = collecting.windows
+    qtbot.waitSignal(window.completed, timeout=20_000).wait()
+    assert gc.get_freeze_count() > 10_000
+
+
+class Garbage:
+    """Refers to itself, and notes in which thread it is taken down."""
+
+    def __init__(self, threads):
+        self.itself, self.threads = self, threads
+
+    def __del__(self):
+        self.threads.append(threading.current_thread())
+
+
+def test_garbage_is_taken_down_in_the_thread_of_the_window_alone(collecting, bar, qtbot):
+    collecting.start([bar])
+    qtbot.waitSignal(collecting.windows[0].completed, timeout=20_000).wait()
+    threads = []
+    Garbage(threads)
+    # Enough new containers that the interpreter would look for garbage by itself.
+    busy = threading.Thread(target=lambda: [[] for _ in range(200_000)])
+    busy.start()
+    busy.join()
+    assert threads == []
+    qtbot.waitUntil(lambda: threads == [threading.main_thread()], timeout=20_000)
