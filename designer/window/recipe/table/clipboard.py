@@ -9,8 +9,9 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from designer.errors import ReadableError
 from designer.quantities import Fill, read_percent
-from designer.recipe import Percents, Recipe, Row
+from designer.recipe import Percents, Recipe, Row, file
 from designer.recipe.checks import CellError
+from designer.recipe.reader import parse
 from designer.recipe.values import MOST_ROWS
 from designer.vocabulary import PHASES
 from designer.window.recipe.table.edits import CLASS_IN_PHASE
@@ -19,7 +20,10 @@ from designer.window.recipe.table.ingredients import any_phase, is_known, usual_
 if TYPE_CHECKING:
     from designer.handbook import Handbook
 
-__all__ = ["is_figure", "rows_of", "text_of", "with_rows"]
+__all__ = ["FORMAT", "file_of", "is_figure", "rows_in", "rows_of", "text_of", "with_rows"]
+
+FORMAT = "application/x-bar-dough-rows"
+"""Beside the text, rows are copied as a recipe file with what text has no column for."""
 
 _LONGEST = 200_000
 _TITLE = "Pasted rows"
@@ -67,6 +71,30 @@ def text_of(recipe: Recipe, indices: Sequence[int]) -> str:
         cells = [_written(row.percents.get(number)) for number in recipe.numbers]
         lines.append("\t".join((row.phase, row.name, row.inci or "", *cells)))
     return "\n".join(lines) + "\n"
+
+
+def file_of(recipe: Recipe, indices: Sequence[int]) -> str:
+    """Return rows as a recipe file that holds them alone: with holds, stand-ins and notes."""
+    rows = tuple(replace(recipe.rows[index], origin=None) for index in indices)
+    alone = Recipe(variants=recipe.variants, rows=rows)
+    return file.text(alone)
+
+
+def rows_in(content: str, recipe: Recipe) -> list[Row]:
+    """Return the rows of a text from `file_of`, as they can stand in a recipe.
+
+    Raises
+    ------
+    ReadableError
+        They have figures for a variant that the recipe does not have, or the text is damaged.
+    """
+    known, found = set(recipe.numbers), []
+    for row in parse(content, _TITLE).rows:
+        if strange := sorted(set(row.percents) - known):
+            raise _no_variant(strange[0])
+        swaps = tuple(one for one in row.swaps if not one.variant or one.variant in known)
+        found.append(replace(row, held=row.held & known, swaps=swaps, origin=None))
+    return found
 
 
 def is_figure(text: str) -> bool:
@@ -204,11 +232,7 @@ def _columns(cells: Sequence[str], recipe: Recipe, number: str) -> list[str]:
     columns = [_HEADS.get(cell.casefold(), cell) for cell in cells]
     for column in columns:
         if column.isdigit() and column not in recipe.numbers:
-            raise ReadableError(
-                _TITLE,
-                f"They have figures for variant {column[:20]}, which this recipe does not have.",
-                "Copy a variant first, so that there are as many.",
-            )
+            raise _no_variant(column)
     if "name" not in columns and "inci" not in columns:
         raise ReadableError(_TITLE, "No column holds the names.", "Call one of them name.")
     return [number if column == "figure" else column for column in columns]
@@ -287,6 +311,14 @@ def _figure(text: str, recipe: Recipe, place: str) -> float | Fill:
         return read_percent(text, recipe.bench.batch_mass)
     except ReadableError as error:
         raise ReadableError(place, error.problem, error.advice) from None
+
+
+def _no_variant(number: str) -> ReadableError:
+    return ReadableError(
+        _TITLE,
+        f"They have figures for variant {number[:20]}, which this recipe does not have.",
+        "Copy a variant first, so that there are as many.",
+    )
 
 
 def _place(line: int) -> str:

@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from functools import partial
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QPoint
+from PySide6.QtCore import QMimeData, QPoint
 from PySide6.QtWidgets import QApplication, QMenu
 
 from designer.errors import ReadableError
@@ -17,6 +17,7 @@ from designer.window.recipe.table.lines import HEAD, ROW, NewRow
 from designer.window.recipe.table.model import NAME
 
 if TYPE_CHECKING:
+    from designer.recipe import Row
     from designer.window.recipe.table.view import RecipeTable
 
 __all__ = ["RowCommands", "handlers"]
@@ -186,11 +187,13 @@ class RowCommands:
     # --- as text
 
     def copy(self) -> None:
-        """Copy the rows chosen as text."""
+        """Copy the rows chosen as text, and whole for tables of this program."""
         rows = self._table.choice.rows()
         if rows:
-            recipe = self._table.document.recipe
-            QApplication.clipboard().setText(clipboard.text_of(recipe, rows))
+            recipe, copied = self._table.document.recipe, QMimeData()
+            copied.setText(clipboard.text_of(recipe, rows))
+            copied.setData(clipboard.FORMAT, clipboard.file_of(recipe, rows).encode())
+            QApplication.clipboard().setMimeData(copied)
 
     def cut(self) -> None:
         """Copy the rows chosen as text and remove them."""
@@ -209,7 +212,7 @@ class RowCommands:
         recipe = table.document.recipe
         row = table.current_row()
         try:
-            rows = clipboard.rows_of(
+            rows = self._copied() or clipboard.rows_of(
                 text,
                 recipe,
                 table.document.handbook,
@@ -223,6 +226,14 @@ class RowCommands:
         what = edits.short(rows[0].name) if len(rows) == 1 else f"{len(rows)} rows"
         table.change(f"Paste {what}", after)
         table.focus_row(first, table.current_number())
+
+    def _copied(self) -> list[Row]:
+        """Return the rows that a table of this program copied; none where another did."""
+        content = QApplication.clipboard().mimeData().data(clipboard.FORMAT).data()
+        if not content:
+            return []
+        text = bytes(content).decode(errors="replace")
+        return clipboard.rows_in(text, self._table.document.recipe)
 
     def _remove(self, verb: str) -> None:
         table = self._table

@@ -256,7 +256,7 @@ class Editing(QObject):
         if place is None:
             done = not name or self._add(name, material)
         else:
-            done = not changed or self._rename(place, name)
+            done = not changed or self._rename(place, name, material)
         if not done:
             editor.refuse()
             if self.choices is not None:
@@ -295,7 +295,7 @@ class Editing(QObject):
         self._tell_unknown(row)
         return True
 
-    def _rename(self, place: Place, name: str) -> bool:
+    def _rename(self, place: Place, name: str, material: Material | None) -> bool:
         """Put another ingredient into a row; return whether its name was taken."""
         table = self._table
         index, recipe = table.lines.row_of(place), table.document.recipe
@@ -304,16 +304,36 @@ class Editing(QObject):
         try:
             if name == row.name:
                 return True
-            named = row_named(table.document.handbook, name, row.phase)
-            other = replace(row, name=named.name, inci=named.inci, given_class=named.given_class)
-            after = recipe.with_row(index, other)
+            phase = self._phase_of(material, row)
+            named = row_named(table.document.handbook, name, phase)
+            other = replace(
+                row, phase=phase, name=named.name, inci=named.inci, given_class=named.given_class
+            )
+            after, at = edits.replaced(recipe, index, other)
         except ReadableError as error:
             table.telling.tell(error)
             return False
-        table.change(f"{edits.short(row.name)} {edits.ARROW} {edits.short(other.name)}", after)
+        moved = f", moved to {phase}" if phase != row.phase else ""
+        text = f"{edits.short(row.name)} {edits.ARROW} {edits.short(other.name)}{moved}"
+        table.change(text, after)
         table.telling.tell(None)
+        if moved:
+            table.focus_row(at, table.current_number())
         self._tell_unknown(other)
         return True
+
+    def _phase_of(self, material: Material | None, before: Row) -> str:
+        """Return the phase of what takes the place of a row: its usual one, as of a new row.
+
+        A row put elsewhere by hand stays there for an ingredient of the same usual phase.
+        """
+        if material is None:
+            return before.phase
+        handbook, usual = self._table.document.handbook, usual_phase(material)
+        was = handbook.find(before.name, before.phase)
+        if was is not None and usual_phase(was) == usual:
+            return before.phase
+        return usual
 
     def _tell_left(self, place: Place | None, name: str) -> None:
         """Tell that a name that was left half typed was not taken."""

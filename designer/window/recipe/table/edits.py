@@ -20,6 +20,7 @@ __all__ = [
     "moved",
     "named",
     "removed",
+    "replaced",
     "short",
     "stepped",
     "text_of",
@@ -148,6 +149,19 @@ def moved(recipe: Recipe, indices: Sequence[int], phase: str, after: int | None)
     rows = [recipe.rows[index] for index in rest]
     rows[at:at] = [_in_phase(recipe.rows[index], phase) for index in indices]
     return replace(recipe, rows=tuple(rows))
+
+
+def replaced(recipe: Recipe, index: int, row: Row) -> tuple[Recipe, int]:
+    """Return the recipe with another row in place of one, and where it stands.
+
+    In another phase it goes to the end of that.
+    """
+    changed = recipe.with_row(index, row)
+    if row.phase == recipe.rows[index].phase:
+        return changed, index
+    at = end_of(recipe, row.phase)
+    at -= index < at  # it leaves its place first
+    return changed.move_row(index, at), at
 
 
 def end_of(recipe: Recipe, phase: str) -> int:

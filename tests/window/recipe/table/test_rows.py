@@ -1,11 +1,14 @@
 """Rows: adding, naming, removing, moving by keys and by the pointer, and as text."""
 
+from dataclasses import replace
+
 import pytest
-from PySide6.QtCore import QPoint, Qt
+from PySide6.QtCore import QMimeData, QPoint, Qt
 from PySide6.QtWidgets import QApplication
 
 from designer.quantities import QS
-from designer.recipe import Recipe, Row, Variant
+from designer.recipe import Recipe, Row, Swap, Variant
+from designer.window.recipe.table import clipboard
 
 K, SHIFT, CTRL = Qt.Key, Qt.KeyboardModifier.ShiftModifier, Qt.KeyboardModifier.ControlModifier
 ALT = Qt.KeyboardModifier.AltModifier
@@ -381,3 +384,118 @@ def test_forty_rows_and_eight_variants_with_an_empty_one_are_shown(open_table):
     hand.focus(hand.names[0], "4")
     hand.keys(K.Key_Up)
     assert hand.cell(hand.names[0], "4") == 0.1
+
+
+def test_rows_pasted_in_the_program_keep_holds_stand_ins_and_notes(hand):
+    at = hand.row("oat flour")
+    whole = replace(
+        hand.recipe.rows[at],
+        held=frozenset("12"),
+        swaps=(Swap("rice starch", 4.0, (("glycerin", 1.0),)), Swap("kaolin", 5.0, variant="2")),
+        note="sieve twice\nthe old sack",
+        given_class="powder",
+    )
+    hand.document.edit("All of it", hand.recipe.with_row(at, whole))
+    hand.focus("oat flour", "")
+    hand.keys(K.Key_X, modifier=CTRL)
+    assert "oat flour" not in hand.names
+    hand.focus("white clay", "")
+    hand.keys(K.Key_V, modifier=CTRL)
+    assert hand.recipe.rows[hand.row("oat flour")] == whole
+    assert hand.steps[-2:] == ["Cut oat flour", "Paste oat flour"]
+    assert copied().splitlines()[1].split("\t")[1] == "oat flour"
+
+
+def test_rows_copied_from_another_recipe_keep_what_fits_this_one(open_table):
+    one, other = open_table(), open_table("oat_bar")
+    at = one.row("oat flour")
+    row = one.recipe.rows[at]
+    swaps = (Swap("kaolin", 5.0, variant="2"), Swap("rice starch", 4.0))
+    row = replace(row, percents={"1": 5.0}, held=frozenset("12"), swaps=swaps, note="sieve")
+    one.document.edit("Hold", one.recipe.with_row(at, row))
+    one.focus("oat flour", "")
+    one.table.rows.copy()
+    before = other.recipe
+    other.table.rows.paste()
+    new = next(r for r in other.recipe.rows if r.note == "sieve")
+    assert (new.held, new.swaps) == (frozenset("1"), swaps[1:])
+    one.document.edit("More", one.recipe.with_percent(at, "2", 3.0))
+    one.table.rows.copy()
+    other.stack.undo()
+    other.table.rows.paste()
+    assert "variant 2" in other.refused[-1].problem
+    assert other.recipe == before
+
+
+def test_what_another_program_copied_since_is_pasted_as_text(hand):
+    hand.focus("oat flour", "")
+    hand.keys(K.Key_C, modifier=CTRL)
+    put("oat flour\t2\n")
+    hand.keys(K.Key_V, modifier=CTRL)
+    assert [row.percents for row in hand.recipe.rows if row.name == "oat flour"][1] == {"1": 2.0}
+
+
+def test_damaged_rows_of_the_program_are_refused_and_change_nothing(hand):
+    damaged = QMimeData()
+    damaged.setData(clipboard.FORMAT, b"\xff[[row")
+    QApplication.clipboard().setMimeData(damaged)
+    hand.focus("oat flour", "")
+    hand.keys(K.Key_V, modifier=CTRL)
+    assert hand.stack.count() == 0
+    assert hand.refused[-1].title.startswith("Pasted rows")
+
+
+# --- another ingredient in a row
+
+
+@pytest.mark.parametrize(
+    ("row", "typed", "name", "phase_after"),
+    [
+        ("CAPB 30 %", "CAPB powder", "CAPB powder", "powder"),
+        ("glycerin", "stearic acid 90/95", "stearic acid 90/95", "melt"),
+        ("cocoa butter", "shea butter", None, "melt"),
+        ("lavender oil", "sweet orange oil", "sweet orange oil", "last"),
+        ("white clay", "benzyl alcohol", "benzyl alcohol", "last"),
+    ],
+)
+def test_another_ingredient_goes_to_the_phase_it_belongs_to_in_one_step(
+    hand, row, typed, name, phase_after
+):
+    before = hand.recipe
+    was = before.rows[hand.row(row)]
+    hand.focus(row, "")
+    hand.keys(K.Key_F3)
+    hand.editor.selectAll()
+    hand.keys(typed, K.Key_Return)
+    here, number = hand.here()
+    after = hand.recipe.rows[hand.row(here)]
+    assert name in (here, None)
+    assert (after.phase, number) == (phase_after, "")
+    assert (after.percents, after.held, after.note) == (was.percents, was.held, was.note)
+    if was.phase != phase_after:
+        assert phase(hand, phase_after)[-1] == here
+        assert hand.steps == [f"{row} → {here}, moved to {phase_after}"]
+    else:
+        assert hand.row(here) == [one.name for one in before.rows].index(row)
+        assert hand.steps == [f"{row} → {here}"]
+    hand.stack.undo()
+    assert hand.recipe == before
+
+
+def test_a_row_put_elsewhere_by_hand_stays_there_for_another_of_its_kind(hand):
+    hand.focus("citric acid", "")
+    assert hand.recipe.rows[hand.row("citric acid")].phase == "liquid"  # dissolved in the water
+    hand.keys(K.Key_F3)
+    hand.editor.selectAll()
+    hand.keys("tartaric acid", K.Key_Return)
+    assert hand.recipe.rows[hand.row("tartaric acid")].phase == "liquid"
+    assert hand.table.lines.is_known(hand.recipe.rows[hand.row("tartaric acid")])
+
+
+def test_an_unknown_ingredient_stays_in_the_phase_of_the_row(hand):
+    hand.focus("glycerin", "")
+    hand.keys(K.Key_F3)
+    hand.editor.selectAll()
+    hand.keys("nettle juice", K.Key_Return)
+    assert hand.recipe.rows[hand.row("nettle juice")].phase == "liquid"
+    assert hand.steps == ["glycerin → nettle juice"]
