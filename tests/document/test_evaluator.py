@@ -271,6 +271,20 @@ def test_after_an_edit_the_readings_at_the_knead_come_before_the_whole_result(
         assert lines_of(knead, variant) == lines_of(whole, variant)
 
 
+def test_the_worker_stands_still_while_the_window_shows_what_it_found(
+    qtbot, evaluator, evaluation, monkeypatch
+):
+    monkeypatch.setattr("designer.document.evaluator.SHOWING", 20.0)
+    evaluator.request(named("one"))
+    begun(evaluation)
+    qtbot.waitUntil(lambda: not evaluator.is_working)
+    asked = []
+    evaluator.foreseen.connect(lambda _: asked.append(evaluation.begun.acquire(timeout=0.1)))
+    with qtbot.waitSignal(evaluator.evaluated):
+        evaluator.request(named("two"))
+    assert asked == [False]
+
+
 def test_the_readings_of_an_older_recipe_are_not_announced(qtbot, opening, change):
     document = opening()
     qtbot.waitUntil(lambda: document.evaluation is not None, timeout=20_000)

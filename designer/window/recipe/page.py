@@ -14,6 +14,7 @@ from designer.window.recipe.facts import Facts
 from designer.window.recipe.headline import Headline
 from designer.window.recipe.notes import Notes
 from designer.window.recipe.table import RecipeTable
+from designer.window.recipe.turns import Turns
 
 __all__ = ["JOINING", "NARROWEST", "Places", "RecipePage", "column", "places"]
 
@@ -194,6 +195,8 @@ class RecipePage(QScrollArea):
         self.map = DoughMapView(self._document)
         yield self._show(self.map)
         self.clock = DoughClockView(self._document)
+        plots = [self.clock.plot.viewport(), self.map.plot.viewport(), self.why]
+        self._turns = Turns(self._document, plots, self)
         yield self._show(self.clock)
 
     def _show(self, *parts: QWidget) -> bool:

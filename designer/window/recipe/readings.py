@@ -1,5 +1,6 @@
 """The readings: one line each, on strips, the active variant beside the pinned ones."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from PySide6.QtCore import (
@@ -21,6 +22,7 @@ from PySide6.QtGui import (
     QKeySequence,
     QPainter,
     QPaintEvent,
+    QPalette,
     QResizeEvent,
 )
 from PySide6.QtWidgets import (
@@ -249,7 +251,15 @@ class _View(QListView):
         self.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
         self.setUniformItemSizes(True)
         self.setTabKeyNavigation(False)
-        self.viewport().setAutoFillBackground(False)
+        # Opaque: else all that lies behind would be painted with it, at every key.
+        self.viewport().setBackgroundRole(QPalette.ColorRole.Window)
+        self.viewport().setAutoFillBackground(True)
+
+    def dataChanged(  # noqa: N802
+        self, first: _Index, last: _Index, roles: Sequence[int] = ()
+    ) -> None:
+        """Paint anew; a list would lay out its rows as well, and paint a second time after that."""
+        QAbstractItemView.dataChanged(self, first, last, roles)
 
     def focusInEvent(self, event: QFocusEvent) -> None:  # noqa: N802
         """Show the focus."""
