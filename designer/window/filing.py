@@ -109,7 +109,8 @@ class Filing:
             self._strip.drop(name)
         self._window.settings.add_recent(path)
         self._window.settings.last = path
-        if self._closes_when_saved:
+        if self._closes_when_saved and not self._document.is_saving:
+            # Else it goes to a second file, and whether that worked must be told here.
             # What was refused was told of; all else is in the file.
             self._may_close = self._document.is_saved
             self._window.close()
@@ -190,11 +191,12 @@ class Filing:
         if self._may_close:
             return True
         taken = self._window.page.take_typed()
-        if taken and self._document.is_saved:
-            return True
         if self._document.is_saving or self._box is not None:
+            # Also where nothing would be lost: a save under another name may fail.
             self._closes_when_saved = self._document.is_saving
             return False
+        if taken and self._document.is_saved:
+            return True
         box = self._box = QMessageBox(self._window)
         box.setObjectName("unsaved")
         box.setIcon(QMessageBox.Icon.NoIcon)

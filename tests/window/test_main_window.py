@@ -731,6 +731,58 @@ def test_saving_twice_and_closing_at_once_writes_and_closes(application, window,
     assert file.read(bar) == recipe
 
 
+def save_as_while_closing(application, window, qtbot, slow, path):
+    """Close with "Save", and save under another name before that is done."""
+    change(window)
+    qtbot.keyClick(window, Qt.Key.Key_W, Qt.KeyboardModifier.ControlModifier)
+    answer(qtbot, window, "Save")
+    qtbot.waitUntil(lambda: window.document.is_saving)
+    window.filing.ask_save_as()
+    choose_file(qtbot, window, path)
+    assert application.windows == [window]
+
+
+def test_save_as_behind_a_save_that_closes_is_written_too(
+    application, window, bar, tmp_path, qtbot, slow
+):
+    other = tmp_path / "other.toml"
+    save_as_while_closing(application, window, qtbot, slow, other)
+    recipe = window.document.recipe
+    slow.set()
+    qtbot.waitUntil(lambda: application.windows == [])
+    assert file.read(bar) == file.read(other) == recipe
+
+
+def test_save_as_behind_a_save_that_closes_keeps_the_window_when_it_fails(
+    application, window, bar, tmp_path, qtbot, slow
+):
+    folder = tmp_path / "gone"
+    folder.mkdir()
+    save_as_while_closing(application, window, qtbot, slow, folder / "other.toml")
+    folder.rmdir()
+    slow.set()
+    qtbot.waitUntil(lambda: "save" in window.strip.messages)
+    assert application.windows == [window]
+    assert file.read(bar) == window.document.recipe
+    assert not window.document.is_saving
+
+
+def test_closing_during_a_save_under_another_name_waits_for_it(
+    application, window, tmp_path, qtbot, slow
+):
+    folder = tmp_path / "gone"
+    folder.mkdir()
+    assert window.document.is_saved
+    window.filing.ask_save_as()
+    choose_file(qtbot, window, folder / "other.toml")
+    folder.rmdir()
+    window.close()
+    assert application.windows == [window]
+    slow.set()
+    qtbot.waitUntil(lambda: "save" in window.strip.messages)
+    assert application.windows == [window]
+
+
 def test_opening_one_of_two_left_behind_keeps_the_other_offered(application, left, bar, qtbot):
     other = left.with_name("other.toml")
     other.write_text(left.read_text("utf-8").replace("bad night", "worse night"), "utf-8")
