@@ -161,7 +161,9 @@ class Nearby:
         for index in np.flatnonzero(np.abs(melt) > _SAME_BLEND).tolist():
             _add(found, melt[index], self._melt_slope(index, melt[index] > 0))
         temperature, set_share, ageing = found
-        return Course(temperature, np.clip(set_share, 0.0, 1.0), np.maximum(ageing, 0.0))
+        # Far along a slope more would be set than there is, now or once it has aged.
+        set_share = np.clip(set_share, 0.0, 1.0)
+        return Course(temperature, set_share, np.clip(ageing, 0.0, 1.0 - set_share))
 
     @cached_property
     def _blend(self) -> Floats | None:
