@@ -1,17 +1,15 @@
 """Why two variants differ: the difference split exactly over the ingredients that differ."""
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 
 import numpy as np
 from scipy.special import ndtr
 
 from designer.advice.splitting import MOST_EXACT, along_path, shapley
+from designer.advice.weighed import Weighed, chance_of
 from designer.errors import ReadableError
-from designer.evaluation import heat
 from designer.evaluation.evaluate import Evaluation
-from designer.evaluation.map_nodes import Moments
-from designer.evaluation.mixture import Mixture
 from designer.evaluation.readings import outside_model
 from designer.vocabulary import Floats
 
@@ -26,8 +24,6 @@ _UNCHANGED = 1e-12
 
 _AT_ONCE = 64
 """Doughs followed together; between two lots it is asked whether to stop."""
-
-_KINDS = ("powder", "liquid", "melt")
 
 
 @dataclass(frozen=True)
@@ -137,7 +133,7 @@ def differences(
         numbers[one],
         numbers[other],
         tuple(
-            Change(*doughs.named(place), _by_name(row))
+            Change(*doughs.weighed.named(place), float(doughs.change[place]), _by_name(row))
             for place, row in zip(doughs.changed, parts, strict=True)
         ),
         _by_name(whole),
@@ -164,42 +160,28 @@ class _Doughs:
     Attributes
     ----------
     start, change : arrays (materials,) [1]
-        Mass per mass of the other; powders first, then liquids, then melts.
-    changed : int array
+        Mass per mass of the other, as in `Weighed`.
+    changed : list of int
         Which materials differ, in the order of the recipe.
     """
 
-    result: Evaluation
-    moments: Moments
+    weighed: Weighed
     start: Floats
     change: Floats
     changed: list[int]
-    variants: tuple[int, int]
-    stop: Callable[[], bool]
 
     @classmethod
     def between(
         cls, result: Evaluation, one: int, other: int, stop: Callable[[], bool]
     ) -> "_Doughs":
         """Return the doughs from the variant `other` to the variant `one`."""
-        start, end = (_masses(result.mixture, variant) for variant in (other, one))
-        change = end - start
+        weighed = Weighed.like(result, other, stop)
+        start = weighed.masses(other)
+        change = weighed.masses(one) - start
         changed = [
-            place
-            for place in dict.fromkeys(_places(result.mixture))
-            if abs(change[place]) > _UNCHANGED
+            place for place in dict.fromkeys(weighed.places()) if abs(change[place]) > _UNCHANGED
         ]
-        return cls(result, Moments.of(result), start, change, changed, (other, one), stop)
-
-    def named(self, place: int) -> tuple[str, str, float]:
-        """Return name, kind and change of a material."""
-        mixture, index = self.result.mixture, place
-        for kind in _KINDS:
-            materials = getattr(mixture, f"{kind}s")
-            if index < len(materials):
-                return materials[index].name, kind, float(self.change[place])
-            index -= len(materials)
-        raise IndexError(place)
+        return cls(weighed, start, change, changed)
 
     def figures(self, made: Floats) -> Floats:
         """Return the shown figures (points, 4) where so much of each change is made."""
@@ -213,43 +195,21 @@ class _Doughs:
         masses = np.tile(self.start, (len(made), 1))
         masses[:, self.changed] += made * self.change[self.changed]
         masses = np.maximum(masses, 0.0)
-        found = []
-        for first in range(0, len(masses), _AT_ONCE):
-            if self.stop():
-                raise InterruptedError
-            found.append(self._lot(masses[first : first + _AT_ONCE], smooth))
-        return np.concatenate(found)
+        lots = [masses[first : first + _AT_ONCE] for first in range(0, len(masses), _AT_ONCE)]
+        return np.concatenate([self._lot(lot, smooth) for lot in lots])
 
     def _lot(self, masses: Floats, smooth: bool) -> Floats:
-        result, moments = self.result, self.moments
-        total = masses.sum(axis=1)
-        mixture = _mixture(result.mixture, masses / total[:, None])
-        batch = float(result.conditions.batch_mass[self.variants[0]]) * total
-        course = heat.course(
-            mixture,
-            replace(result.conditions, batch_mass=batch),
-            result.times[: result.window[-1] + 1],
-            result.handbook,
-            result.knowledge,
+        result = self.weighed.result
+        felt = self.weighed.felt(masses, self.weighed.courses(masses))
+        chance = [
+            self._smooth_chance(one.margins) if smooth else chance_of(one.margins, result.weights)
+            for one in felt
+        ]
+        wetness, strength, temperature = (
+            result.spread(np.stack([getattr(one, name) for one in felt])).value
+            for name in ("wetness", "log_strength", "temperature")
         )
-        knead, row = moments.knead, result.knowledge.melt_row
-        wetness, strength, chance = [], [], []
-        for point in range(len(masses)):
-            if self.stop():
-                raise InterruptedError
-            one = moments.dough(mixture, point, course)
-            margins = moments.margins(one.log_strength, one.tack_cut, one.crumble_cut)
-            wetness.append(one.wetness[knead])
-            strength.append(one.log_strength[knead])
-            chance.append(self._smooth_chance(margins) if smooth else self._chance(margins))
-        temperature = course.temperature[:, result.knead][:, row]
-        medians = result.spread(np.stack([np.stack(wetness), np.stack(strength), temperature]))
-        figures = medians.value
-        return np.stack([figures[0], figures[1], np.array(chance), figures[2]], axis=1)
-
-    def _chance(self, margins: Floats) -> float:
-        clean = (margins >= 0).all(axis=0).any(axis=0)
-        return float(np.vecdot(clean.astype(float), self.result.weights))
+        return np.stack([wetness, strength, np.array(chance), temperature], axis=1)
 
     def _smooth_chance(self, margins: Floats) -> float:
         """Return the chance with the hand's rating averaged over its spread.
@@ -257,32 +217,8 @@ class _Doughs:
         A dough stiffens without a jump, so the ratings that find it clean at some moment of the
         window are one stretch: from the softest cut met to the stiffest.
         """
-        rating = self.moments.drawn.rating
-        sd = self.result.handbook.parameters["rating_sd"].si
+        rating, result = self.weighed.moments.drawn.rating, self.weighed.result
+        sd = result.handbook.parameters["rating_sd"].si
         most = ndtr((margins[1].max(axis=0) + rating) / sd)
         least = ndtr((rating - margins[0].max(axis=0)) / sd)
-        return float(np.vecdot(np.maximum(most - least, 0.0), self.result.weights))
-
-
-def _masses(mixture: Mixture, variant: int) -> Floats:
-    return np.concatenate([getattr(mixture, f"{kind}_shares")[variant] for kind in _KINDS])
-
-
-def _places(mixture: Mixture) -> list[int]:
-    """Return where the material of each row stands among all materials."""
-    first = {
-        "powder": 0,
-        "liquid": len(mixture.powders),
-        "melt": len(mixture.powders) + len(mixture.liquids),
-    }
-    return [first[kind] + index for kind, index in mixture.place]
-
-
-def _mixture(mixture: Mixture, shares: Floats) -> Mixture:
-    powders, liquids = len(mixture.powders), len(mixture.liquids)
-    return replace(
-        mixture,
-        powder_shares=shares[:, :powders],
-        liquid_shares=shares[:, powders : powders + liquids],
-        melt_shares=shares[:, powders + liquids :],
-    )
+        return float(np.vecdot(np.maximum(most - least, 0.0), result.weights))
