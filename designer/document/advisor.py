@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from PySide6.QtCore import QObject, QTimer, Signal
 
+from designer.document.ending import end
 from designer.errors import ReadableError
 
 if TYPE_CHECKING:
@@ -106,7 +107,7 @@ class Advisor(QObject):
             self._jobs.clear()
             self._condition.notify()
         if self._thread is not None:
-            self._thread.join()
+            end(self._thread, self)
 
     # --- in the thread of the window
 

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 
 from PySide6.QtCore import QObject, Signal
 
+from designer.document.ending import end
 from designer.errors import ReadableError
 
 if TYPE_CHECKING:
@@ -88,6 +89,7 @@ class Evaluator(QObject):
         self._done.connect(self._announce)
         self._thread = threading.Thread(target=self._work, name="evaluator", daemon=True)
         self._thread.start()
+        shelf.when_done(self._wake)
 
     @property
     def is_working(self) -> bool:
@@ -100,15 +102,19 @@ class Evaluator(QObject):
             self._serial += 1
             self._wanted = (self._serial, recipe)
             self._condition.notify()
+        self._shown.set()
         self._set_working(True)
 
     def close(self) -> None:
-        """End the worker; nothing is announced any more."""
+        """End the worker; nothing is announced any more, also if it is still at work."""
+        self._closing = True
+        self._shown.set()
+        self._wake()
+        end(self._thread, self)
+
+    def _wake(self) -> None:
         with self._condition:
-            self._closing = True
             self._condition.notify()
-        self._shelf.fill()  # the worker may be waiting for it
-        self._thread.join()
 
     def _set_working(self, working: bool) -> None:
         if working != self._is_working:
@@ -133,9 +139,11 @@ class Evaluator(QObject):
             self._shade(serial, recipe, result)
 
     def _next(self) -> tuple[int, Recipe] | None:
-        """Wait for a request and take it; None when the worker is to end."""
+        """Wait for a request and the handbook, and take it; None when the worker is to end."""
         with self._condition:
-            self._condition.wait_for(lambda: self._closing or self._wanted is not None)
+            self._condition.wait_for(
+                lambda: self._closing or (self._wanted is not None and self._shelf.is_done)
+            )
             job, self._wanted = self._wanted, None
             return None if self._closing else job
 

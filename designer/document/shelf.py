@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import threading
+from collections.abc import Callable
 from concurrent.futures import Future
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject, Signal
+
+from designer.document.ending import leave
 
 if TYPE_CHECKING:
     from designer.evaluation.knowledge import Knowledge
@@ -46,12 +49,23 @@ class Shelf(QObject):
         # A load that failed is done as well, and asking for what it gave would end a paint.
         return self._future.done() and self._future.exception() is None
 
+    @property
+    def is_done(self) -> bool:
+        """Whether `wait` returns, or fails, at once."""
+        return self._future.done()
+
+    def when_done(self, told: Callable[[], None]) -> None:
+        """Tell when nobody need wait any more, in whichever thread; at once if so."""
+        self._future.add_done_callback(lambda _: told())
+
     def fill(self) -> None:
         """Begin to load them, unless that was begun."""
         with self._lock:
             begun, self._is_begun = self._is_begun, True
         if not begun:
-            threading.Thread(target=self._load, name="handbook", daemon=True).start()
+            thread = threading.Thread(target=self._load, name="handbook", daemon=True)
+            thread.start()
+            leave(thread, self)
 
     @property
     def handbook(self) -> Handbook:

@@ -1,7 +1,9 @@
 """One worker: the newest wins, results belong to the recipe as it is, nothing kills it."""
 
 import gc
+import subprocess
 import sys
+import time
 from dataclasses import replace
 
 import pytest
@@ -168,6 +170,44 @@ def test_nothing_is_announced_after_the_end(qtbot, qapp, evaluator, heard, evalu
     evaluator.close()
     qapp.processEvents()
     assert heard.evaluated == []
+
+
+def test_an_end_waits_neither_for_an_evaluation_nor_for_the_handbook(qapp, evaluator, evaluation):
+    evaluation.gate.clear()
+    evaluator.request(named("long"))
+    begun(evaluation)
+    unequipped = Evaluator(Shelf())
+    unequipped.request(named("never"))
+    start = time.monotonic()
+    evaluator.close()
+    unequipped.close()
+    # The stand-in waits 20 s for its gate.
+    assert time.monotonic() - start < 10
+
+
+ENDS_AT_WORK = """
+from PySide6.QtCore import QCoreApplication
+from designer.document import Document
+from designer.document.shelf import Shelf
+from designer.recipe import file
+application = QCoreApplication([])
+recipe = file.read({path!r})
+shelf = Shelf()
+loading = Document(recipe, shelf)
+loading.equip()
+loading.close()
+working = Document(recipe, shelf)
+shelf.wait()
+working.close()
+"""
+
+
+def test_a_program_that_ends_while_threads_are_at_work_ends_in_order(path):
+    code = ENDS_AT_WORK.format(path=str(path))
+    done = subprocess.run(
+        [sys.executable, "-c", code], capture_output=True, text=True, timeout=60, check=False
+    )
+    assert (done.returncode, done.stderr) == (0, "")
 
 
 def test_the_worker_gives_the_interpreter_back_to_the_window_every_millisecond(evaluator):
