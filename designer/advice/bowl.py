@@ -1,0 +1,480 @@
+"""What to do with the dough in the bowl: only additions are possible, and time and temperature.
+
+The maker says what the hands feel. That moves the knowledge about this batch, and under it every
+move is followed from the present on: kneading on, resting, the bowl in cold or warm water, and each
+powder or liquid in several amounts. What is added drinks by a clock of its own.
+
+    question = in_bowl(recipe, 0, batch=0.5, age=480.0, finding="sticky")
+    answer = advise(question, handbook, knowledge)
+    later = answer.followed(answer.advice[0], Felt("pliable"))      # what came of it
+"""
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+
+import numpy as np
+
+from designer.advice.as_made import Addition, Made, as_made
+from designer.advice.bowl_choices import Choice, Refused, choices, doses
+from designer.advice.bowl_past import InBowl, Noted, Past, in_bowl, past
+from designer.advice.evidence import (
+    Felt,
+    Finding,
+    Learned,
+    Rod,
+    effective_draws,
+    learned,
+    looked,
+    state_chances,
+)
+from designer.evaluation.dough import Dough
+from designer.evaluation.draws import dough_draws
+from designer.evaluation.forecast import clean_at
+from designer.evaluation.knowledge import Knowledge
+from designer.evaluation.spread import spread
+from designer.evaluation.worked import Bowl, Hands, Stretch, Track, added, carried_on
+from designer.handbook import Handbook, Powder
+from designer.quantities import written
+from designer.vocabulary import STATES, Floats
+
+__all__ = [
+    "MOVES",
+    "Addition",
+    "Advice",
+    "Answer",
+    "Felt",
+    "InBowl",
+    "Made",
+    "Noted",
+    "Refused",
+    "Rod",
+    "advise",
+    "in_bowl",
+    "past",
+]
+
+MOVES = ("press", "knead", "rest", "cold", "warm", "add")
+"""What may be advised: shape it as it is, knead on, leave it, leave it with the bowl in cold or
+warm water, add something."""
+
+MINUTE = 60.0
+_LATEST = 15 * MINUTE
+"""How long after now a dough may still come clean, where the kneading window ends before."""
+
+_AGAIN = 5 * MINUTE
+"""When to feel again after an addition; common practice, no source."""
+
+_LEFT = (5 * MINUTE, 10 * MINUTE)
+"""How long a dough is left, at rest or in water."""
+
+_WORTH_SAYING = 0.02
+"""Least rise of the chance that an advice is given for: less is lost among 512 draws."""
+
+_NEARLY_ALL = 0.8
+"""Part of the rise of the chance that the first, smaller amount must bring."""
+
+_OFFERED = 8
+"""Pieces of advice given at most."""
+
+
+@dataclass(frozen=True, eq=False)
+class Advice:
+    """One thing to do with the dough in the bowl.
+
+    Attributes
+    ----------
+    move : str
+        One of `MOVES`.
+    name : str
+        What to add; "" unless the move is "add".
+    material_class : str
+        Of what is added, as "starch"; "" otherwise.
+    is_powder : bool
+    first, rest : float [kg]
+        Add the first amount, feel, then the rest if it still sticks or crumbles; both 0 unless the
+        move is "add", the rest also 0 where one amount is enough.
+    leave : float [s]
+        How long to leave the dough before kneading on; 0 for "knead" and "add".
+    temperature : float or None [K]
+        Of the dough at the end of that, for "cold" and "warm".
+    feel_at : float [s]
+        Age at which to feel again; knead from the end of `leave` until then.
+    chance : float [1]
+        Of coming clean by `Answer.until` with all of it; it is never less than without.
+    chance_first : float [1]
+        The same with the first amount alone.
+    states : array (5,) [1]
+        Chance of each of `STATES` at `feel_at`, all of it added.
+    powder_share : float [1]
+        Powder added by then, earlier additions with it, per mass of the dough as poured.
+    preparation : tuple of str
+        Codes, in the order of work: "mask", "sieve", "sprinkle", "drizzle".
+    new_formula : bool
+        So much powder that it is a new formula: to be assessed, filed and labelled anew.
+    made, made_first : Made or None
+        The recipe as made, after all of it and after the first amount; None where nothing is added.
+    """
+
+    move: str
+    name: str
+    material_class: str
+    is_powder: bool
+    first: float
+    rest: float
+    leave: float
+    temperature: float | None
+    feel_at: float
+    chance: float
+    chance_first: float
+    states: Floats
+    powder_share: float
+    preparation: tuple[str, ...]
+    new_formula: bool
+    made: Made | None
+    made_first: Made | None
+
+    @property
+    def mass(self) -> float:
+        """All that is to be added [kg]."""
+        return round(self.first + self.rest, 9)
+
+    @property
+    def state(self) -> str:
+        """The state expected when the dough is felt again."""
+        return STATES[int(self.states.argmax())]
+
+
+@dataclass(frozen=True, eq=False)
+class Answer:
+    """What can be done with a dough in the bowl.
+
+    Attributes
+    ----------
+    question : InBowl
+    knowledge : Knowledge
+        What is known of this batch after what was found of it.
+    effective : float
+        Effective draws that the findings left: how much of what was known fits them.
+    until : float [s]
+        Age until which a clean knead counts: the end of the window, or later for an older dough.
+    extended : bool
+        Whether that is later than the window.
+    states : array (5,) [1]
+        Chance of each of `STATES` now, as it would be felt again.
+    chance_without : float [1]
+        Of coming clean by then, kneaded on and nothing else.
+    advice : tuple of Advice
+        The best first; empty where nothing is of use.
+    refused : tuple of Refused
+        What was said to be at hand and would not help.
+    """
+
+    question: InBowl
+    knowledge: Knowledge
+    effective: float
+    until: float
+    extended: bool
+    states: Floats
+    chance_without: float
+    advice: tuple[Advice, ...]
+    refused: tuple[Refused, ...]
+
+    def followed(self, advice: Advice, finding: Finding | None = None) -> InBowl:
+        """Return the bowl after an advice was followed: the first amount, until it is felt again.
+
+        Parameters
+        ----------
+        finding : Felt, Rod or None
+            What is found then.
+        """
+        now, leave = self.question.age, self.question.age + advice.leave
+        stretches = [Stretch(advice.move, now, leave)] if advice.leave else []
+        stretches.append(Stretch("knead", leave, advice.feel_at))
+        phase = "powder" if advice.is_powder else "liquid"
+        additions = (
+            [Addition(advice.name, phase, advice.first, now)] if advice.move == "add" else []
+        )
+        return self.question.then(stretches, additions, finding)
+
+
+def advise(
+    question: InBowl,
+    handbook: Handbook,
+    knowledge: Knowledge,
+    stop: Callable[[], bool] = lambda: False,
+) -> Answer:
+    """Return what to do with a dough in the bowl, the best first.
+
+    Parameters
+    ----------
+    knowledge : Knowledge
+        Before anything was found of this batch.
+    stop : callable
+        Asked now and then whether to give up.
+
+    Raises
+    ------
+    InterruptedError
+        `stop` said so.
+    ReadableError
+        Something is not in the handbook.
+    """
+    had = past(question, handbook, knowledge)
+    if question.noted:
+        known = learned(knowledge, had.findings, handbook)
+    else:
+        known = Learned(knowledge, effective_draws(knowledge))
+    _give_up(stop)
+    allowed, refused = choices(question, had)
+    ahead = _Ahead(had, known.knowledge, stop)
+    states = _mean(state_chances(looked(ahead.plain, 0), handbook), known.knowledge)
+    if isinstance(question.felt, Felt) and question.felt.state == "pliable":
+        told = [ahead.press()]
+    else:
+        additions, wrong = ahead.additions(allowed)
+        wanted = {name.casefold() for name in question.at_hand}
+        refused = (*refused, *(one for one in wrong if one.name.casefold() in wanted))
+        told = [*ahead.moves(), *additions]
+    told = sorted(told, key=ahead.order)
+    return Answer(
+        question,
+        known.knowledge,
+        known.effective,
+        ahead.until,
+        ahead.until > had.conditions.window[1] + 1e-6,
+        states,
+        ahead.chance_without,
+        tuple(told[:_OFFERED]),
+        refused,
+    )
+
+
+def _give_up(stop: Callable[[], bool]) -> None:
+    if stop():
+        raise InterruptedError
+
+
+def _mean(values: Floats, knowledge: Knowledge) -> Floats:
+    """Return the mean over draws, the last axis."""
+    mean: Floats = np.vecdot(values, knowledge.weights)
+    return mean
+
+
+class _Ahead:
+    """The future of a dough in the bowl under what is known, by move."""
+
+    def __init__(self, had: Past, knowledge: Knowledge, stop: Callable[[], bool]) -> None:
+        self.had, self.question, self.handbook = had, had.question, had.handbook
+        self.knowledge, self.stop = knowledge, stop
+        self.now = had.question.age
+        window = had.conditions.window
+        self.until = max(window[1], self.now + _LATEST)
+        minutes = np.arange(0.0, (self.until - self.now) / MINUTE + 1e-9)
+        # Each minute at first, later each other one, as the window of a recipe is felt.
+        minutes = minutes[(minutes <= 12) | (minutes % 2 == 0)]
+        self.times = np.unique(np.append(self.now + MINUTE * minutes, self.until))
+        self.counts = (self.times > self.now + 1.0) & (self.times >= window[0] - 1e-6)
+        self.rating = dough_draws(self.handbook, knowledge).rating
+        self.kneading = self._hands((Stretch("knead", self.now, self.until),))
+        (track,), _ = self._carried([had.now], self.kneading)
+        self.plain = self.kneading.dough(had.now, track)
+        self.chance_without, self._without = self._chance(self.plain)
+
+    def _hands(self, future: tuple[Stretch, ...]) -> Hands:
+        stretches = (*self.question.stretches, *future)
+        return Hands(stretches, self.times, self.handbook, self.knowledge)
+
+    def _carried(self, bowls: list[Bowl], hands: Hands) -> tuple[tuple[Track, ...], object]:
+        return carried_on(
+            bowls,
+            hands.stretches,
+            self.times,
+            self.had.conditions,
+            self.handbook,
+            self.knowledge,
+        )
+
+    def _chance(self, dough: Dough, after: float = 0.0) -> tuple[float, np.ndarray]:
+        """Return the chance of coming clean after a moment, and where it is felt clean."""
+        counts = self.counts & (self.times > after + 1.0)
+        clean = clean_at(dough, self.rating, self.handbook) & counts[:, None]
+        return float(_mean(clean.any(axis=0).astype(float), self.knowledge)), clean
+
+    def _states(self, dough: Dough, at: float) -> Floats:
+        """Return the chance of each state at a moment."""
+        place = int(np.abs(self.times - at).argmin())
+        return _mean(state_chances(looked(dough, place), self.handbook), self.knowledge)
+
+    def _feel_at(self, clean: np.ndarray, earliest: float) -> float:
+        """Return when half of the draws that come clean have: the moment to feel again."""
+        comes = clean.any(axis=0)
+        weights = self.knowledge.weights[comes]
+        if not weights.sum() > 0:
+            return float(min(earliest + _AGAIN, self.until))
+        first = self.times[clean.argmax(axis=0)][comes]
+        middle = float(spread(first, weights / weights.sum()).value)
+        later = self.times[self.times >= max(middle, earliest + MINUTE) - 1.0]
+        return float(later[0]) if later.size else self.until
+
+    def order(self, one: Advice) -> float:
+        """Return by what advice is ranked: lost chance, and what the advice itself costs.
+
+        What is added cannot be taken out again. So kneading on comes first where it reaches the
+        chance the maker wants, and else a tie is for the move, then for the less.
+        """
+        if one.move in ("press", "knead"):
+            return -1.0 if one.chance >= self.question.recipe.bench.wanted else -one.chance
+        if one.move != "add":
+            return -one.chance
+        return 0.01 + 0.5 * one.mass / self.had.now.mass + 0.05 * one.new_formula - one.chance
+
+    # --- moves
+
+    def press(self) -> Advice:
+        """Return the advice to shape a dough that is clean."""
+        return self._move("press", 0.0, self.plain, self.chance_without, self.now, None)
+
+    def moves(self) -> list[Advice]:
+        """Return the moves that add nothing: kneading on, and what does better than that."""
+        _, clean = self._chance(self.plain)
+        feel_at = self._feel_at(clean, self.now)
+        found = [self._move("knead", 0.0, self.plain, self.chance_without, feel_at, None)]
+        for way in ("rest", "cold", "warm"):
+            _give_up(self.stop)
+            best = max((self._left(way, leave) for leave in _LEFT), key=lambda one: one.chance)
+            if best.chance > self.chance_without + _WORTH_SAYING:
+                found.append(best)
+        return found
+
+    def _left(self, way: str, leave: float) -> Advice:
+        """Return the advice to leave the dough for a time and then to knead on."""
+        end = self.now + leave
+        hands = self._hands((Stretch(way, self.now, end), Stretch("knead", end, self.until)))
+        (track,), _ = self._carried([self.had.now], hands)
+        dough = hands.dough(self.had.now, track)
+        chance, clean = self._chance(dough, end)
+        warm = track.temperature[int(np.abs(self.times - end).argmin())]
+        middle = float(spread(warm[self.knowledge.melt_row], self.knowledge.weights).value)
+        reached = None if way == "rest" else 273.15 + round(middle - 273.15)
+        return self._move(way, leave, dough, chance, self._feel_at(clean, end), reached)
+
+    def _move(
+        self,
+        move: str,
+        leave: float,
+        dough: Dough,
+        chance: float,
+        feel_at: float,
+        temperature: float | None,
+    ) -> Advice:
+        return Advice(
+            move=move,
+            name="",
+            material_class="",
+            is_powder=False,
+            first=0.0,
+            rest=0.0,
+            leave=leave,
+            temperature=temperature,
+            feel_at=feel_at,
+            chance=chance,
+            chance_first=chance,
+            states=self._states(dough, feel_at),
+            powder_share=self._powder(()),
+            preparation=(),
+            new_formula=False,
+            made=None,
+            made_first=None,
+        )
+
+    # --- additions
+
+    def additions(self, allowed: tuple[Choice, ...]) -> tuple[list[Advice], list[Refused]]:
+        """Return the additions that help, and those that lead the wrong way."""
+        found, wrong = [], []
+        for choice in allowed:
+            _give_up(self.stop)
+            amounts = doses(choice, self.plain, self.had, self.knowledge)
+            one = self._best(choice, amounts) if amounts else None
+            if one is not None:
+                found.append(one)
+            elif not amounts:
+                wrong.append(Refused(choice.name, "wrong_way"))
+        return found, wrong
+
+    def _best(self, choice: Choice, amounts: tuple[float, ...]) -> Advice | None:
+        """Return the advice to add the amount that serves best, or None where none does."""
+        tried = list(self._tried(choice, amounts))
+        chances = np.array([chance for chance, _ in tried])
+        best = int(np.flatnonzero(chances >= chances.max() - 0.01)[0])
+        rise = chances[best] - self.chance_without
+        if rise <= _WORTH_SAYING:
+            return None
+        enough = chances >= self.chance_without + _NEARLY_ALL * rise
+        first = min(int(np.flatnonzero(enough)[0]), best)
+        feel_at = min(self.now + _AGAIN, self.until)
+        is_powder = isinstance(choice.material, Powder)
+        share = self._powder((self._addition(choice, amounts[best]),))
+        limit = self.handbook.parameters["new_formula_powder"].si
+        return Advice(
+            move="add",
+            name=choice.name,
+            material_class=choice.material.material_class,
+            is_powder=is_powder,
+            first=amounts[first],
+            rest=round(amounts[best] - amounts[first], 9),
+            leave=0.0,
+            temperature=None,
+            feel_at=feel_at,
+            chance=float(chances[best]),
+            chance_first=float(chances[first]),
+            states=self._states(tried[best][1], feel_at),
+            powder_share=share,
+            preparation=_preparation(choice),
+            new_formula=share > limit + 1e-9,
+            made=self._made(choice, amounts[best]),
+            made_first=self._made(choice, amounts[first]),
+        )
+
+    def _tried(self, choice: Choice, amounts: tuple[float, ...]) -> Iterator[tuple[float, Dough]]:
+        """Yield chance and dough of each amount, added now and kneaded in."""
+        bowls = added(
+            self.had.now,
+            [(choice.material, mass) for mass in amounts],
+            self.had.conditions,
+            self.handbook,
+            self.knowledge,
+        )
+        tracks, _ = self._carried(list(bowls), self.kneading)
+        for bowl, track in zip(bowls, tracks, strict=True):
+            dough = self.kneading.dough(bowl, track)
+            yield self._chance(dough)[0], dough
+
+    def _addition(self, choice: Choice, mass: float) -> Addition:
+        return Addition(choice.name, choice.phase, mass, self.now)
+
+    def _made(self, choice: Choice, mass: float) -> Made:
+        additions = (*self.question.additions, self._addition(choice, mass))
+        told = ", ".join(
+            f"{written(one.mass, 'mass')} {one.name} at {one.age / MINUTE:.0f} min"
+            for one in additions
+        )
+        title = f"as made: {told}"
+        if len(title) > 120:
+            title = f"as made, {len(additions)} additions"
+        return as_made(
+            self.question.recipe, self.question.variant, self.question.batch, additions, title
+        )
+
+    def _powder(self, more: tuple[Addition, ...]) -> float:
+        """Return the powder added so far and now, per mass of the dough as poured."""
+        every = (*self.question.additions, *more)
+        powder = sum(one.mass for one in every if one.phase == "powder")
+        return powder / self.question.batch
+
+
+def _preparation(choice: Choice) -> tuple[str, ...]:
+    """Return how something is brought into a running dough, in the order of work."""
+    if not isinstance(choice.material, Powder):
+        return ("drizzle",)
+    return ("mask", "sieve", "sprinkle")
