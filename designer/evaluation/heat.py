@@ -54,7 +54,8 @@ class Course:
     temperature : array (variants, times, melt draws) [K]
     set_share : array (variants, times, melt draws) [1], of the melt by mass
     ageing : array (variants, times, melt draws) [1]
-        How much more sets once the crystals have gone over to their stable form.
+        How much more sets once the crystals have gone over to their stable form; 0 where no time
+        lies after the window, as none ages before it is shaped.
     """
 
     temperature: Floats
@@ -101,7 +102,8 @@ def courses(
             [lone[variant] for variant in members], table, batch, times, handbook, knowledge
         )
         found.temperature[members], found.set_share[members] = temperature, set_share
-        if table is not None:
+        # Nothing ages before it is shaped, and aged crystals are half the cost of a new blend.
+        if table is not None and times[-1] > conditions.window[1]:
             change = np.maximum(0.0, table.aged_set - table.fresh_set)
             found.ageing[members] = [_at(change, one) for one in temperature]
     return found
