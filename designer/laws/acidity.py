@@ -186,7 +186,7 @@ def moments(ph: Floats, exponent: Floats, charge: Floats, pka: Floats) -> tuple[
     highest = np.maximum.reduce(logs)
     total = mean = square = np.zeros_like(highest)
     for left, log in enumerate(logs):
-        share = np.power(10.0, log - highest)
+        share = np.exp(LN10 * (log - highest))
         total = total + share
         mean = mean + share * left
         square = square + share * left**2

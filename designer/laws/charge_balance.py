@@ -18,7 +18,7 @@ __all__ = ["added_acid", "charge_excess", "solution_ph", "strong_charge_at"]
 
 _LOWEST, _HIGHEST = -2.0, 16.0
 _PASSES = 60
-_CLOSE = 1e-13
+_CLOSE = 1e-12
 
 
 class _Groups(NamedTuple):
@@ -61,8 +61,8 @@ class _Solution(NamedTuple):
     def ions(self, ph: Floats, lg_gamma: Floats) -> tuple[Floats, Floats]:
         """Return the molalities of hydrogen and hydroxide ions."""
         return (
-            np.power(10.0, -ph - lg_gamma),
-            np.power(10.0, ph - self.water_pka - lg_gamma),
+            np.exp(LN10 * (-ph - lg_gamma)),
+            np.exp(LN10 * (ph - self.water_pka - lg_gamma)),
         )
 
     def excess(self, ph: Floats, lg_gamma: Floats) -> Floats:
@@ -70,20 +70,27 @@ class _Solution(NamedTuple):
         hydrogen, hydroxide = self.ions(ph, lg_gamma)
         return hydrogen - hydroxide + self.groups.totals(ph, lg_gamma)[0] + self.strong
 
+    def next_activity(self, ph: Floats, lg_gamma: Floats) -> Floats:
+        """Return lg gamma of charge one by the ions that there are under another lg gamma."""
+        hydrogen, hydroxide = self.ions(ph, lg_gamma)
+        strength = self.inert + self.groups.totals(ph, lg_gamma)[1]
+        return exponent(strength + (np.abs(self.strong) + hydrogen + hydroxide) / 2)
+
     def activity(self, ph: Floats) -> Floats:
         """Return lg gamma of charge one, ions and their activity agreeing with each other."""
         shape = np.broadcast_shapes(np.shape(ph), self.shape)
         found = np.broadcast_to(exponent(self.inert), shape)
         for _ in range(_PASSES):
-            hydrogen, hydroxide = self.ions(ph, found)
-            strength = self.inert + self.groups.totals(ph, found)[1]
-            strength = strength + (np.abs(self.strong) + hydrogen + hydroxide) / 2
-            following = np.broadcast_to(exponent(strength), shape)
-            moved = np.abs(following - found).max(initial=0.0)
+            following = np.broadcast_to(self.next_activity(ph, found), shape)
+            done = _agree(following, found)
             found = following
-            if moved < _CLOSE:
+            if done:
                 break
         return found
+
+
+def _agree(one: Floats, other: Floats) -> bool:
+    return bool(np.abs(one - other).max(initial=0.0) < _CLOSE)
 
 
 def charge_excess(
@@ -204,10 +211,10 @@ def solution_ph(
     lg_gamma = np.broadcast_to(exponent(solution.inert), solution.shape)
     for _ in range(_PASSES):
         ph = _balanced(solution, lg_gamma, ph)
-        following = solution.activity(ph)
-        moved = np.abs(following - lg_gamma).max(initial=0.0)
+        following = np.broadcast_to(solution.next_activity(ph, lg_gamma), solution.shape)
+        done = _agree(following, lg_gamma)
         lg_gamma = following
-        if moved < _CLOSE:
+        if done:
             break
     return ph
 
@@ -272,12 +279,13 @@ def strong_charge_at(
     (ph,) = checked(ph=ph)
     bare = _solution(molality, charge_protonated, pka, 0.0, inert_strength, water_pka)
     strong = np.zeros(np.broadcast_shapes(ph.shape, bare.shape))
+    lg_gamma = np.broadcast_to(exponent(bare.inert), strong.shape)
     for _ in range(_PASSES):
-        lg_gamma = bare._replace(strong=strong).activity(ph)
+        lg_gamma = bare._replace(strong=strong).next_activity(ph, lg_gamma)
         following = -bare.excess(ph, lg_gamma)
-        moved = np.abs(following - strong).max(initial=0.0)
+        done = _agree(following, strong)
         strong = following
-        if moved < _CLOSE:
+        if done:
             break
     return strong
 
@@ -350,8 +358,9 @@ def added_acid(
     acid = _Groups(content, acid_charge, acid_pka)
     added = np.zeros(np.broadcast_shapes(ph.shape, bare.shape, acid.shape, acid_strong.shape))
     following, own = added, added
+    lg_gamma = np.broadcast_to(exponent(bare.inert), added.shape)
     for _ in range(_PASSES):
-        lg_gamma = bare._replace(inert=bare.inert + np.abs(added) * own).activity(ph)
+        lg_gamma = bare._replace(inert=bare.inert + np.abs(added) * own).next_activity(ph, lg_gamma)
         mean, own, _ = acid.totals(ph, lg_gamma)
         each = mean + acid_strong
         own = own + np.abs(acid_strong) / 2
@@ -359,8 +368,8 @@ def added_acid(
             following = np.where(each == 0, np.inf, -bare.excess(ph, lg_gamma) / each)
         # An endless amount has no ionic strength to go on with.
         finite = np.where(np.isfinite(following), following, 0.0)
-        moved = np.abs(finite - added).max(initial=0.0)
+        done = _agree(finite, added)
         added = finite
-        if moved < _CLOSE:
+        if done:
             break
     return following
