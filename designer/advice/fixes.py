@@ -169,9 +169,11 @@ class _Quest:
     def _is_met(self) -> bool:
         if outside_model(self.plain, self.plain_at):
             return False
-        if self.wish.kind in ("clean", "clean-by", "bars"):
+        if self.wish.is_chance:
             return self.goal.is_met(self.now, True)
-        return not np.isfinite(self.goal.value)
+        if self.wish.kind == "less-melt":
+            return False
+        return not np.isfinite(self.goal.value) or self.now.value >= self.goal.value
 
     def _followed(self, lines: Iterable[Line]) -> list[Found]:
         found = []
@@ -258,11 +260,16 @@ class _Quest:
         found: list[Fix] = []
         for one in _unlike(better, self.recipe):
             fix = self._confirmed(one)
-            if fix is not None and self.search.score(fix.reached) > start:
+            if fix is not None and self._is_told_better(fix):
                 found.append(fix)
             if len(found) == 3:
                 break
         return tuple(found)
+
+    def _is_told_better(self, fix: Fix) -> bool:
+        if self.wish.is_chance:
+            return told(fix.reached.value) > told(self.now.value)
+        return self.search.score(fix.reached) > self.search.score(self.now)
 
     def _confirmed(self, one: Found) -> Fix | None:
         """Return a place as a fix by the full evaluation; None where it breaks what must hold."""

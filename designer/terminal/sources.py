@@ -7,6 +7,7 @@ from designer.errors import ReadableError
 
 if TYPE_CHECKING:
     from designer.evaluation.evaluate import Evaluation
+    from designer.evaluation.knowledge import Knowledge
     from designer.recipe import Recipe
 
 MOST_DRAWS = 8192
@@ -59,12 +60,17 @@ def named(path: str) -> str:
 def evaluated(recipe: "Recipe", arguments: Namespace) -> "Evaluation":
     """Return the evaluation of a recipe on the knowledge asked for."""
     from designer import handbook
-    from designer.evaluation import knowledge
     from designer.evaluation.evaluate import evaluate
 
+    return evaluate(recipe, handbook.load(), known(arguments))
+
+
+def known(arguments: Namespace) -> "Knowledge":
+    """Return the knowledge asked for."""
+    from designer.evaluation import knowledge
+
     draws = _draws(arguments.draws)
-    known = knowledge.prior(draws) if arguments.tables_only else knowledge.shipped(draws)
-    return evaluate(recipe, handbook.load(), known)
+    return knowledge.prior(draws) if arguments.tables_only else knowledge.shipped(draws)
 
 
 def filled(recipe: "Recipe", wanted: str = "") -> "Recipe":
