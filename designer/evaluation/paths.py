@@ -253,7 +253,7 @@ def moved(
         else replace(row, percents=Percents(row.percents).changed(number, float(after)))
         for row, before, after in zip(recipe.rows, old, new, strict=True)
     )
-    return recipe if rows == recipe.rows else replace(recipe, rows=rows)
+    return recipe if rows == recipe.rows else recipe.with_rows(rows)
 
 
 def _wanted(way: Paths, x: float | None, y: float | None) -> tuple[float, float]:

@@ -5,8 +5,9 @@ alone turns them into shares and masses.
 """
 
 import re
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 from typing import Any
 
 from designer.quantities import QS, Fill
@@ -19,6 +20,7 @@ from designer.recipe.checks import (
     check_text,
     listed,
 )
+from designer.recipe.percents import Percents
 from designer.vocabulary import MATERIAL_KINDS, PHASES
 
 __all__ = [
@@ -45,34 +47,6 @@ MOST_ROWS = 500
 MOST_VARIANTS = 50
 MOST_SWAPS = 50
 """Of a row; as many may go in alongside one of them."""
-
-
-class Percents(Mapping[str, float | Fill]):
-    """The figures of one row by variant number: percent or `QS`; a variant left out has none."""
-
-    __slots__ = ("_cells",)
-
-    def __init__(self, cells: Mapping[str, float | Fill | None] | None = None) -> None:
-        self._cells = {number: cell for number, cell in (cells or {}).items() if cell is not None}
-
-    def __getitem__(self, number: str) -> float | Fill:
-        return self._cells[number]
-
-    def __iter__(self) -> Iterator[str]:
-        return iter(self._cells)
-
-    def __len__(self) -> int:
-        return len(self._cells)
-
-    def __hash__(self) -> int:
-        return hash(frozenset(self._cells.items()))
-
-    def __repr__(self) -> str:
-        return f"Percents({self._cells!r})"
-
-    def changed(self, number: str, cell: float | Fill | None) -> "Percents":
-        """Return a copy with one variant's figure changed, or taken away by None."""
-        return Percents({**self._cells, number: cell})
 
 
 @dataclass(frozen=True)
@@ -279,8 +253,8 @@ class Recipe:
             raise CellError(
                 "row", f"{len(self.rows)} rows are too many.", f"Keep to {MOST_ROWS} rows."
             )
-        self._check_references()
-        self._check_fills()
+        self._check_references(enumerate(self.rows))
+        self._check_fills(self.numbers)
 
     def _check_variants(self) -> None:
         """Raise unless there is a variant, each number stands once and one is active."""
@@ -303,10 +277,10 @@ class Recipe:
             first, *others = self.variants
             object.__setattr__(self, "variants", (replace(first, active=True), *others))
 
-    def _check_references(self) -> None:
-        """Raise when a row speaks of a variant that the recipe does not have."""
+    def _check_references(self, rows: Iterable[tuple[int, Row]]) -> None:
+        """Raise when one of these rows speaks of a variant that the recipe does not have."""
         known = set(self.numbers)
-        for index, row in enumerate(self.rows):
+        for index, row in rows:
             spoken = {
                 "percent": set(row.percents),
                 "held": row.held,
@@ -322,9 +296,9 @@ class Recipe:
                         row.name,
                     )
 
-    def _check_fills(self) -> None:
-        """Raise when two rows of one variant are q.s."""
-        for number in self.numbers:
+    def _check_fills(self, numbers: Iterable[str]) -> None:
+        """Raise when two rows of one of these variants are q.s."""
+        for number in numbers:
             filling = [i for i, row in enumerate(self.rows) if row.percents.get(number) is QS]
             if len(filling) > 1:
                 first, second = filling[:2]
@@ -346,7 +320,7 @@ class Recipe:
         """The variant in use."""
         return next(variant for variant in self.variants if variant.active)
 
-    @property
+    @cached_property
     def empty(self) -> tuple[str, ...]:
         """Numbers of the variants with nothing in them, in order."""
         full = {
@@ -359,11 +333,13 @@ class Recipe:
 
     def with_name(self, name: str) -> "Recipe":
         """Return a copy under another name."""
-        return replace(self, name=name)
+        check_text("name", name)
+        return self._like(name=name)
 
     def with_notes(self, notes: str) -> "Recipe":
         """Return a copy with other notes."""
-        return replace(self, notes=notes)
+        check_text("notes", notes, lines=True)
+        return self._like(notes=notes)
 
     def with_bench(self, **changes: Any) -> "Recipe":
         """Return a copy with conditions changed, by the names of `Bench`, in SI.
@@ -374,12 +350,33 @@ class Recipe:
             changes = {"bars": None, **changes}
         elif changes.get("bars") is not None:
             changes = {"batch": None, **changes}
-        return replace(self, bench=replace(self.bench, **changes))
+        return self._like(bench=replace(self.bench, **changes))
+
+    def with_rows(self, rows: Iterable[Row]) -> "Recipe":
+        """Return a copy with other rows; of these only the new ones are checked."""
+        after = tuple(rows)
+        if len(after) > MOST_ROWS or len({id(row) for row in after}) < len(after):
+            return replace(self, rows=after)
+        known = {id(row) for row in self.rows}
+        new = [(index, row) for index, row in enumerate(after) if id(row) not in known]
+        made = self._like(rows=after)
+        made._check_references(new)
+        filled = {n for _, row in new for n, cell in row.percents.items() if cell is QS}
+        made._check_fills(number for number in self.numbers if number in filled)
+        return made
+
+    def _like(self, **changes: Any) -> "Recipe":
+        """Return a copy with sound changes; checking all rows again would outlast a key."""
+        made = object.__new__(type(self))
+        vars(made).update(vars(self))
+        vars(made).update(changes)
+        return made
 
     def with_row(self, index: int, row: Row) -> "Recipe":
         """Return a copy with the row at `index` changed to `row`."""
-        kept = replace(row, origin=self.rows[index].origin)
-        return replace(self, rows=(*self.rows[:index], kept, *self.rows[index:][1:]))
+        origin = self.rows[index].origin
+        kept = row if row.origin == origin else replace(row, origin=origin)
+        return self.with_rows((*self.rows[:index], kept, *self.rows[index:][1:]))
 
     def with_percent(self, index: int, number: str, cell: float | Fill | None) -> "Recipe":
         """Return a copy with one figure changed: percent, `QS`, or None for none."""
@@ -392,19 +389,19 @@ class Recipe:
         """Return a copy with `row` put in before `index`, or at the end."""
         at = len(self.rows) if index is None else index
         new = replace(row, origin=None)
-        return replace(self, rows=(*self.rows[:at], new, *self.rows[at:]))
+        return self.with_rows((*self.rows[:at], new, *self.rows[at:]))
 
     def remove_row(self, index: int) -> "Recipe":
         """Return a copy without the row at `index`."""
         rows = list(self.rows)
         rows.pop(index)
-        return replace(self, rows=tuple(rows))
+        return self.with_rows(rows)
 
     def move_row(self, index: int, to: int) -> "Recipe":
         """Return a copy with the row at `index` moved so that it stands at `to`."""
         rows = list(self.rows)
         rows.insert(to, rows.pop(index))
-        return replace(self, rows=tuple(rows))
+        return self.with_rows(rows)
 
     def add_variant(self, title: str = "", like: str | None = None) -> "Recipe":
         """Return a copy with a further variant, its figures copied from variant `like`."""
@@ -417,7 +414,7 @@ class Recipe:
 
     def rename_variant(self, number: str, title: str) -> "Recipe":
         """Return a copy in which variant `number` has another title."""
-        return self._with_variants(
+        return self._with_marks(
             replace(variant, title=title) if variant is self.variant(number) else variant
             for variant in self.variants
         )
@@ -425,7 +422,7 @@ class Recipe:
     def use_variant(self, number: str) -> "Recipe":
         """Return a copy in which variant `number` is the one in use."""
         used = self.variant(number)
-        return self._with_variants(
+        return self._with_marks(
             replace(variant, active=variant is used) for variant in self.variants
         )
 
@@ -461,8 +458,9 @@ class Recipe:
             "variants", f"There is no variant {number[:20]!r}.", f"Use {listed(self.numbers)}."
         )
 
-    def _with_variants(self, variants: Iterable[Variant]) -> "Recipe":
-        return replace(self, variants=tuple(variants))
+    def _with_marks(self, variants: Iterable[Variant]) -> "Recipe":
+        """Return a copy in which the same variants have other titles, or another is active."""
+        return self._like(variants=tuple(variants))
 
 
 def _copied(row: Row, like: str, number: str) -> Row:
@@ -480,3 +478,5 @@ def _without_others(row: Row, kept: set[str]) -> Row:
         held=row.held & kept,
         swaps=tuple(swap for swap in row.swaps if not swap.variant or swap.variant in kept),
     )
+    if kept.issuperset(row.percents) and kept.issuperset(row.held) and not row.swaps:
+        return row

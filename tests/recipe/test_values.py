@@ -3,10 +3,11 @@ from dataclasses import FrozenInstanceError, replace
 
 import pytest
 from hypothesis import given
+from hypothesis import strategies as st
 
 from designer.errors import ReadableError
 from designer.recipe import DEFAULT_BATCH, QS, Bench, Percents, Recipe, Row, Swap, Variant
-from tests.recipe.strategies import recipes
+from tests.recipe.strategies import NAMES, recipes, rows
 
 
 @pytest.fixture
@@ -192,3 +193,46 @@ def test_a_variant_without_any_amount_is_empty(recipe):
     assert zero.with_percent(0, "4", 0.1).empty == ("3",)
     assert zero.with_percent(1, "3", QS).empty == ("4",)
     assert Recipe().empty == ("1",)
+
+
+def outcome(make):
+    """Return what is made, or the error as text."""
+    try:
+        return make()
+    except ReadableError as error:
+        return str(error)
+
+
+@given(recipes(), st.data())
+def test_rows_changed_one_by_one_are_refused_as_in_a_recipe_made_anew(recipe, data):
+    fills = st.sets(st.sampled_from([*recipe.numbers, "99"]), max_size=1).map(frozenset)
+    new = [
+        data.draw(
+            rows([*recipe.numbers, "99"][: data.draw(st.integers(1, 4))], NAMES, fills=filled)
+        )
+        for filled in data.draw(st.lists(fills, max_size=3))
+    ]
+    kept = data.draw(st.lists(st.sampled_from(recipe.rows))) if recipe.rows else []
+    after = data.draw(st.permutations([*kept, *new]))
+    made = outcome(lambda: recipe.with_rows(after))
+    assert made == outcome(lambda: replace(recipe, rows=tuple(after)))
+    if isinstance(made, Recipe):
+        assert made.numbers == tuple(variant.number for variant in made.variants)
+
+
+def test_too_many_rows_are_refused_however_they_come():
+    recipe = Recipe(rows=tuple(Row("powder", f"clay {k}") for k in range(500)))
+    with pytest.raises(ReadableError, match="501 rows are too many"):
+        recipe.add_row(Row("powder", "one more"))
+
+
+def test_figures_of_a_row_equal_a_dictionary_of_the_same():
+    assert Percents({"1": 2.0}) == {"1": 2.0}
+    assert Percents({"1": 2.0}) != {"1": 2.0, "2": 1.0}
+    assert Percents({"1": 2.0}) != 2.0
+
+
+@pytest.mark.parametrize("change", ["with_name", "with_notes"])
+def test_a_name_that_cannot_be_shown_is_refused_by_a_copy_too(recipe, change):
+    with pytest.raises(ReadableError, match="cannot be shown"):
+        getattr(recipe, change)("oat\x07")
