@@ -8,9 +8,17 @@ import numpy as np
 from designer.evaluation.evaluate import Evaluation
 from designer.evaluation.knowledge import central
 from designer.evaluation.melt_table import GRID, blend_of, clear_point
+from designer.evaluation.preservatives import (
+    ACIDIFIERS,
+    ACIDS,
+    BOOSTERS,
+    CARRIERS,
+    is_preservative,
+    names_of,
+)
 from designer.evaluation.readings import outside_model, standings
 from designer.evaluation.remembered import remembered
-from designer.handbook import Handbook, Liquid, Powder, kind_of
+from designer.handbook import Handbook, Liquid, Powder
 from designer.laws.acidity import undissociated_share
 from designer.recipe import QS
 from designer.vocabulary import from_si
@@ -202,33 +210,6 @@ def _cationic(result: Evaluation, variant: int) -> Iterator[Caution]:
             )
 
 
-_ACIDS = {
-    "Sodium Benzoate": "Benzoic Acid",
-    "Benzoic Acid": "Benzoic Acid",
-    "Potassium Sorbate": "Sorbic Acid",
-    "Sorbic Acid": "Sorbic Acid",
-    "Dehydroacetic Acid": "Dehydroacetic Acid",
-    "Sodium Dehydroacetate": "Dehydroacetic Acid",
-    "Sodium Levulinate": "Sodium Levulinate",
-    "Sodium Anisate": "p-Anisic Acid",
-    "p-Anisic Acid": "p-Anisic Acid",
-    "Salicylic Acid": "Salicylic Acid",
-    "Sodium Salicylate": "Salicylic Acid",
-}
-"""Preservatives that work as undissociated acid: INCI name, and the record with its pKa."""
-
-_ACIDIFIERS = frozenset(
-    ("Citric Acid", "Lactic Acid", "Gluconic Acid", "Gluconolactone", "Malic Acid", "Phytic Acid")
-) | frozenset(("Tartaric Acid", "Succinic Acid", "Glycolic Acid", "Acetic Acid", "Phosphoric Acid"))
-
-_CARRIERS = _ACIDIFIERS | {"Aqua", "Glycerin", "Propanediol", "Propylene Glycol", "Tocopherol"}
-"""What a preservative blend holds beside its preservatives."""
-
-
-def _names(material: Powder | Liquid) -> list[str]:
-    return material.inci.split(" (and) ")
-
-
 def _present(result: Evaluation, variant: int) -> list[tuple[Powder | Liquid, float]]:
     parts = result.mixture.solids_and_liquids(variant)
     return [(one, share) for one, share in parts if share > 0]
@@ -239,22 +220,18 @@ def _preservative(result: Evaluation, variant: int) -> Iterator[Caution]:
     acids = [
         (one, record)
         for one, _ in parts
-        for record in dict.fromkeys(_ACIDS[name] for name in _names(one) if name in _ACIDS)
+        for record in dict.fromkeys(ACIDS[name] for name in names_of(one) if name in ACIDS)
     ]
     others = [
         one
         for one, _ in parts
-        if _is_preservative(one, result.handbook)
-        and any(name not in _ACIDS and name not in _CARRIERS for name in _names(one))
+        if is_preservative(one, result.handbook)
+        and any(_preserves_alone(name) for name in names_of(one))
     ]
     if not acids and not others:
+        boosters = [one for one, _ in parts if any(name in BOOSTERS for name in names_of(one))]
         if float(result.forecasts[variant].water @ result.weights) > 0:
-            yield Caution(
-                "no_preservative",
-                "No preservative was recognised, and there is water. Whether the bar keeps is for "
-                "a laboratory's challenge test and a qualified assessor to say.",
-                serious=True,
-            )
+            yield _unpreserved(boosters)
         return
     if not acids:
         return
@@ -267,10 +244,30 @@ def _preservative(result: Evaluation, variant: int) -> Iterator[Caution]:
     )
 
 
-def _is_preservative(one: Powder | Liquid, handbook: Handbook) -> bool:
-    """Return whether a material is sold to preserve: its class, or the first of its roles."""
-    role = handbook.roles.get((kind_of(one), one.name))
-    return one.material_class == "preservative" or bool(role and role.roles[0] == "preservative")
+def _preserves_alone(name: str) -> bool:
+    """Return whether a name is a preservative that needs neither acid nor another beside it."""
+    return name not in ACIDS and name not in CARRIERS and name not in BOOSTERS
+
+
+def _unpreserved(boosters: list[Powder | Liquid]) -> Caution:
+    """Return the caution of a dough with water and no preservative; boosters count as none."""
+    decides = (
+        "Whether the bar keeps is for a laboratory's challenge test and a qualified assessor to "
+        "say."
+    )
+    if not boosters:
+        return Caution(
+            "no_preservative",
+            f"No preservative was recognised, and there is water. {decides}",
+            serious=True,
+        )
+    return Caution(
+        "no_preservative",
+        f'"{boosters[0].name}" helps a preservative and is none by itself; no other was '
+        f"recognised, and there is water. {decides}",
+        boosters[0].name,
+        serious=True,
+    )
 
 
 def _acid_words(handbook: Handbook, records: list[str], weak: bool) -> str:
@@ -301,7 +298,7 @@ def _hardly_acid(parts: list[tuple[Powder | Liquid, float]], handbook: Handbook)
     acid = sum(
         share * (one.active_fraction if isinstance(one, Liquid) else 1.0)
         for one, share in parts
-        if any(name in _ACIDIFIERS for name in _names(one))
+        if any(name in ACIDIFIERS for name in names_of(one))
     )
     alkaline = sum(
         share
@@ -333,7 +330,7 @@ def _work(result: Evaluation, variant: int) -> Iterator[Caution]:
             and one.material_class == "acid"
             and one.active_fraction >= result.handbook.parameters["strong_share"].si
         )
-        if strong or "Sodium Hydroxide" in _names(one):
+        if strong or "Sodium Hydroxide" in names_of(one):
             yield Caution(
                 "strong_acid_or_alkali",
                 f'"{one.name}" burns skin and eyes: gloves and glasses, and add it to the liquids.',

@@ -264,6 +264,38 @@ def test_without_a_preservative_the_laboratory_is_named_and_nothing_is_judged():
     assert "assessor" in one.text
 
 
+@pytest.mark.parametrize(
+    "booster",
+    [
+        ("last", "ethylhexylglycerin"),
+        ("last", "caprylyl glycol"),
+        ("powder", "caprylhydroxamic acid"),
+        ("last", "propanediol/caprylyl glycol"),
+        ("last", "1,2-hexanediol/caprylyl glycol"),
+        ("last", "phenethyl alcohol/caprylyl glycol"),
+        ("last", "glyceryl caprylate"),
+        ("last", "lactobacillus ferment"),
+    ],
+)
+def test_what_only_helps_a_preservative_counts_as_none(booster):
+    one = of(preserved({booster: 1.0}))["no_preservative"]
+    assert one.serious
+    assert one.ingredient == booster[1]
+    assert "none by itself" in one.text
+
+
+def test_a_booster_does_not_make_a_weak_acid_strong():
+    beside = {**BENZOATE, ("last", "caprylyl glycol"): 1.0}
+    assert "weak_preservative" in of(preserved(beside, acid=0))
+
+
+@pytest.mark.parametrize(
+    "blend", ["phenoxyethanol/ethylhexylglycerin 9:1", "benzyl alcohol/glyceryl esters"]
+)
+def test_a_preservative_with_its_booster_still_counts(blend):
+    assert "no_preservative" not in of(preserved({("last", blend): 1.0}))
+
+
 @pytest.mark.parametrize("number", range(1, 11))
 def test_no_caution_promises_anything(number):
     for one in cautions(evaluate(recipe(number), BOOK, KNOWN), 0):
