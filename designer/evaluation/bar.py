@@ -38,7 +38,7 @@ def water(
     knowledge: Knowledge,
 ) -> Water:
     """Return the water of one variant; `left` (times, draws) is from `drying_share`."""
-    total, holders = _split(mixture, variant, handbook)
+    total, holders = water_and_holders(mixture, variant, handbook)
     kept = np.zeros(knowledge.draws)
     for name in sorted(holders):
         holder = handbook.holders[name]
@@ -66,7 +66,9 @@ def drying_share(
     )
 
 
-def _split(mixture: Mixture, variant: int, handbook: Handbook) -> tuple[float, dict[str, float]]:
+def water_and_holders(
+    mixture: Mixture, variant: int, handbook: Handbook
+) -> tuple[float, dict[str, float]]:
     """Return all water, and the dry mass of every water holder, per mass of dough."""
     total = 0.0
     holders: dict[str, float] = {}
@@ -83,30 +85,31 @@ def _split(mixture: Mixture, variant: int, handbook: Handbook) -> tuple[float, d
 @lru_cache(maxsize=1024)
 def held_water(name: str, activity: float, handbook: Handbook) -> float:
     """Return the water [kg/kg] a dry holder keeps at a water activity."""
+    return float(isotherm(name, np.array(activity), handbook))
+
+
+def isotherm(name: str, activity: Floats, handbook: Handbook) -> Floats:
+    """Return the water [kg/kg] a dry holder keeps at water activities, in their shape."""
     holder = handbook.holders[name]
     if holder.model == "gab":
-        return float(sorption.gab_water(activity, holder.gab_m0, holder.gab_c, holder.gab_k))
+        return sorption.gab_water(activity, holder.gab_m0, holder.gab_c, holder.gab_k)
     if holder.model == "poly":
-        return float(
-            sorption.norrish_water(
-                activity, holder.alpha, holder.beta, holder.nu, holder.molar_mass
-            )
+        return sorption.norrish_water(
+            activity, holder.alpha, holder.beta, holder.nu, holder.molar_mass
         )
     if holder.model == "salt":
         p = handbook.parameters
-        return float(
-            sorption.salt_water(
-                activity,
-                holder.pitzer_b0,
-                holder.pitzer_b1,
-                holder.pitzer_cphi,
-                holder.molar_mass,
-                holder.saturation_activity,
-                p["salt_step_lowering"].si,
-                p["salt_step_width"].si,
-            )
+        return sorption.salt_water(
+            activity,
+            holder.pitzer_b0,
+            holder.pitzer_b1,
+            holder.pitzer_cphi,
+            holder.molar_mass,
+            holder.saturation_activity,
+            p["salt_step_lowering"].si,
+            p["salt_step_width"].si,
         )
-    return 0.0
+    return np.zeros(activity.shape)
 
 
 def bar_firmness(
