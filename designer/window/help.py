@@ -4,7 +4,7 @@ from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING, Protocol, cast
 
 from PySide6.QtCore import Qt, QTimer, SignalInstance
-from PySide6.QtGui import QGuiApplication, QKeyEvent, QKeySequence
+from PySide6.QtGui import QGuiApplication, QIcon, QKeyEvent, QKeySequence
 from PySide6.QtWidgets import (
     QDialog,
     QDialogButtonBox,
@@ -20,6 +20,7 @@ from PySide6.QtWidgets import (
 
 from designer.document import Document
 from designer.window import help_texts as texts
+from designer.window import theme
 from designer.window.actions import COMMANDS
 from designer.window.recipe.working import Working
 
@@ -117,6 +118,7 @@ class Numbers(QDialog):
         self.table.setAccessibleName(title)
         self.table.setEditTriggers(QTableWidget.EditTrigger.NoEditTriggers)
         self.table.verticalHeader().hide()
+        self.table.verticalHeader().setDefaultSectionSize(theme.ROW)
         self.table.horizontalHeader().setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
         self.note = QLabel()
         keys = _close_key(self)
@@ -129,7 +131,6 @@ class Numbers(QDialog):
         foot.addWidget(self.note)
         foot.addWidget(keys, 1)
         layout.addLayout(foot)
-        self.resize(720, 560)
         # Map and clock may both speak in one turn, and a drag brings many results.
         self._soon = QTimer(self, singleShot=True, interval=0)
         self._soon.timeout.connect(self.show_numbers)
@@ -137,6 +138,9 @@ class Numbers(QDialog):
         self._working = Working(document, self)
         self._working.changed.connect(self._show_working)
         self.show_numbers()
+        edges = layout.contentsMargins().left() + layout.contentsMargins().right()
+        bar = self.table.verticalScrollBar().sizeHint().width()
+        self.resize(self.table.horizontalHeader().length() + bar + edges + 4, 560)
 
     def show_numbers(self) -> None:
         """Show the numbers of the plot as it is now."""
@@ -220,7 +224,9 @@ class Help:
 
 def _close_key(dialog: QDialog) -> QDialogButtonBox:
     keys = QDialogButtonBox(QDialogButtonBox.StandardButton.Close)
-    keys.button(QDialogButtonBox.StandardButton.Close).setText("&Close")
+    close = keys.button(QDialogButtonBox.StandardButton.Close)
+    close.setText("&Close")
+    close.setIcon(QIcon())  # some desktops put one on every key; no other key of ours has one
     keys.rejected.connect(dialog.close)
     return keys
 

@@ -18,7 +18,7 @@ from PySide6.QtGui import (
     QPaintEvent,
     QStatusTipEvent,
 )
-from PySide6.QtWidgets import QMainWindow, QMenu, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QMainWindow, QMenu, QMenuBar, QVBoxLayout, QWidget
 
 from designer.document import Document
 from designer.window import demos, theme
@@ -107,6 +107,22 @@ class _Menu(QMenu):
             super().keyPressEvent(event)
         else:
             event.accept()
+
+
+class _MenuBar(QMenuBar):
+    """The menus by keys; who leaves them can go on.
+
+    When a second menu is opened out of the bar, Qt remembers the bar as what had the focus before,
+    and Esc leaves the focus there, where no key does anything.
+    """
+
+    left = Signal()
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: N802
+        """Tell when Esc has left the menus but not the bar."""
+        super().keyPressEvent(event)
+        if event.key() == Qt.Key.Key_Escape and self.hasFocus() and not self.activeAction():
+            self.left.emit()
 
 
 class MainWindow(QMainWindow):
@@ -226,7 +242,9 @@ class MainWindow(QMainWindow):
         for name in THEMES:
             group.addAction(self.commands[f"theme_{name}"])
         self.choose_theme(self.settings.theme)
-        bar = self.menuBar()
+        bar = _MenuBar()
+        bar.left.connect(lambda: self.page.go_to("table"))
+        self.setMenuBar(bar)
         bar.setNativeMenuBar(False)
         bar.setFixedHeight(MENU_HEIGHT)
         self._dress_menus()

@@ -546,6 +546,18 @@ def test_letters_in_an_open_menu_are_the_menus_own(window, qtbot):
     assert window.document.undo_stack.count() == steps
 
 
+def test_escape_leaves_the_menus_for_the_table_also_after_a_second_menu(window, qtbot):
+    window.page.go_to("table")
+    for letter in (Qt.Key.Key_W, Qt.Key.Key_E):
+        qtbot.keyClick(QApplication.focusWidget(), letter, Qt.KeyboardModifier.AltModifier)
+        qtbot.waitUntil(lambda: QApplication.activePopupWidget() is not None)
+        qtbot.keyClick(QApplication.activePopupWidget(), Qt.Key.Key_Escape)
+        assert QApplication.activePopupWidget() is None
+    assert QApplication.focusWidget() is window.menuBar()
+    qtbot.keyClick(QApplication.focusWidget(), Qt.Key.Key_Escape)
+    assert window.page.part_in_focus() == "table"
+
+
 def test_the_menu_tells_in_the_foot_what_a_command_does(window, qtbot):
     qtbot.keyClick(window, Qt.Key.Key_F, Qt.KeyboardModifier.AltModifier)
     qtbot.waitUntil(lambda: QApplication.activePopupWidget() is not None)
