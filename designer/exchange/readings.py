@@ -16,7 +16,7 @@ from designer.wording.words import bar_word
 
 SCHEMA = 1
 
-_UNITS = {
+UNITS = {
     "liquid_to_powder": ("g/g", "dimensionless"),
     "wetness": ("1", "dimensionless"),
     "melt_fraction": ("%", "percent"),
@@ -97,7 +97,7 @@ def _shown(value: float | None, unit: str) -> float | None:
 
 
 def _reading(one: Reading) -> dict[str, Any]:
-    ours, unit = _UNITS[one.name]
+    ours, unit = UNITS[one.name]
     found: dict[str, Any] = {
         "value": _shown(one.value, ours),
         "unit": unit,

@@ -13,6 +13,9 @@ _NAMED = 2
 _SAME_WETNESS = 0.005
 """Differences of wetness below this are not felt, nor shown with two decimals [1]."""
 
+_TAKEN_BACK = 0.15
+"""What two changes may leave of the larger one for the other to have taken it back [1]."""
+
 _MOSTLY = 0.6
 """Part of all that pushes one way from which one ingredient is the main reason [1]."""
 
@@ -31,8 +34,8 @@ def difference_sentence(difference: Difference, batch: float) -> str:
     if abs(by) < _SAME_WETNESS:
         return f"{one} is as wet as {other}: {_balance(difference, batch)}."
     way = "wetter" if by > 0 else "drier"
-    # What pushes the other way takes from the difference: it is no reason for it.
-    reasons = [(c, part) for c, part in difference.of("wetness") if part * by > 0]
+    # What pushes the other way, or is taken back by another change, is no reason.
+    reasons = [(c, part) for c, part in _not_taken_back(difference) if part * by > 0]
     pushing = sum(abs(part) for _, part in reasons)
     first = abs(reasons[0][1])
     if first >= _MOSTLY * pushing or len(reasons) == 1:
@@ -40,6 +43,27 @@ def difference_sentence(difference: Difference, batch: float) -> str:
         return f"{one} is {way} than {other} {how} {change_words(reasons[0][0], batch)}."
     named = [change_words(change, batch) for change, _ in reasons[:_NAMED]]
     return f"{one} is {way} than {other} most of all because of {' and '.join(named)}."
+
+
+def _not_taken_back(difference: Difference) -> list[tuple[Change, float]]:
+    """Return the parts of wetness without pairs that cancel, as one butter for another."""
+    parts = list(difference.of("wetness"))
+    left: list[tuple[Change, float]] = []
+    while parts:
+        change, part = parts.pop(0)
+        back = next((k for k, (_, other) in enumerate(parts) if _cancels(part, other)), None)
+        if back is None:
+            left.append((change, part))
+        else:
+            parts.pop(back)
+    total = difference.whole["wetness"]
+    # Where all cancels but crumbs, the pairs are the reason after all.
+    explained = sum(part for _, part in left if part * total > 0)
+    return left if abs(explained) >= abs(total) / 2 else list(difference.of("wetness"))
+
+
+def _cancels(part: float, other: float) -> bool:
+    return part * other < 0 and abs(part + other) <= _TAKEN_BACK * abs(part)
 
 
 def _balance(difference: Difference, batch: float) -> str:

@@ -182,14 +182,15 @@ def test_outside_the_model_no_clock_mark_or_cause_is_printed(capsys, bar):
 
 def test_variants_are_ordered_by_the_draws_they_share_and_none_without_forecast(bar):
     from designer import handbook
+    from designer.advice.paired import two_likeliest
     from designer.evaluation import knowledge
     from designer.evaluation.evaluate import evaluate
     from designer.recipe import file
-    from designer.terminal.compare import order_words
+    from designer.wording.differences import order_sentence
 
     recipe = file.read(bar)
     result = evaluate(recipe, handbook.load(), knowledge.shipped())
-    told = order_words(result)
+    told = order_sentence(two_likeliest(result))
     chance = result.clean_knead_chance
     first, other = ("1", "3") if chance[0] > chance[2] else ("3", "1")
     assert told.startswith(f"{first} is likelier to come clean than {other}")
@@ -198,4 +199,4 @@ def test_variants_are_ordered_by_the_draws_they_share_and_none_without_forecast(
     behind = round(20 * float((clean[first] < clean[other]) @ result.weights))
     assert f"in {ahead} of 20, the other way round in {behind}." in told
     alone = evaluate(recipe.only("1", "2"), handbook.load(), knowledge.shipped())
-    assert order_words(alone) == ""
+    assert order_sentence(two_likeliest(alone)) == ""
