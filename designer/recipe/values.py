@@ -6,7 +6,7 @@ alone turns them into shares and masses.
 
 import re
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field, fields, replace
 from functools import cached_property
 from typing import Any
 
@@ -315,12 +315,12 @@ class Recipe:
         """Numbers of the variants, in order."""
         return tuple(variant.number for variant in self.variants)
 
-    @property
+    @cached_property
     def active(self) -> Variant:
         """The variant in use."""
         return next(variant for variant in self.variants if variant.active)
 
-    @cached_property
+    @property
     def empty(self) -> tuple[str, ...]:
         """Numbers of the variants with nothing in them, in order."""
         full = {
@@ -368,8 +368,8 @@ class Recipe:
     def _like(self, **changes: Any) -> "Recipe":
         """Return a copy with sound changes; checking all rows again would outlast a key."""
         made = object.__new__(type(self))
-        vars(made).update(vars(self))
-        vars(made).update(changes)
+        # What follows from the fields is kept beside them, and must not be taken along.
+        vars(made).update({one.name: getattr(self, one.name) for one in fields(self)}, **changes)
         return made
 
     def with_row(self, index: int, row: Row) -> "Recipe":
