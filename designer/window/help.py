@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING, Protocol, cast
 
-from PySide6.QtCore import Qt, QTimer, SignalInstance
+from PySide6.QtCore import QSize, Qt, QTimer, SignalInstance
 from PySide6.QtGui import QGuiApplication, QIcon, QKeyEvent, QKeySequence
 from PySide6.QtWidgets import (
     QDialog,
@@ -70,6 +70,18 @@ class _Plot(Protocol):
     def numbers(self) -> tuple[Sequence[str], Sequence[Sequence[str]]]: ...
 
 
+class _Head(QHeaderView):
+    """A head whose words keep apart."""
+
+    def __init__(self, parent: QWidget) -> None:
+        super().__init__(Qt.Orientation.Horizontal, parent)
+        self.setDefaultAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
+
+    def sectionSizeFromContents(self, column: int) -> QSize:  # noqa: N802
+        """Return the size of the words with space on their left."""
+        return super().sectionSizeFromContents(column) + QSize(16, 4)
+
+
 class _Table(QTableWidget):
     """A table for reading; Ctrl+C copies the cells chosen, or all with the head where none are."""
 
@@ -115,6 +127,7 @@ class Numbers(QDialog):
         self.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         self._plot = plot
         self.table = _Table()
+        self.table.setHorizontalHeader(_Head(self.table))
         self.table.setAccessibleName(title)
         self.table.setEditTriggers(QTableWidget.EditTrigger.NoEditTriggers)
         self.table.verticalHeader().hide()
