@@ -202,7 +202,7 @@ class _Quest:
 
     def _of_all(self, rows: Rows) -> list[Line]:
         """Return the line on which all rows that do something give a little of what they are."""
-        if not self.wish.is_chance:
+        if not self.wish.is_chance or not rows.size:
             return []
         start, slopes = self.search.start, self.search.strengths(rows)
         ease = np.zeros_like(start)

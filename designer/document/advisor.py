@@ -99,6 +99,11 @@ class Advisor(QObject):
         """Return whether an answer is being worked out."""
         return name in self._at_work
 
+    @property
+    def is_busy(self) -> bool:
+        """Whether any answer is being worked out."""
+        return bool(self._at_work)
+
     def close(self) -> None:
         """End the thread; nothing is announced any more."""
         self._waiting.stop()

@@ -176,6 +176,33 @@ COMMANDS: tuple[Command, ...] = (
         3,
     ),
     Command(
+        "apply_fix",
+        "Variant",
+        "&Apply the fix",
+        ("Return", "Enter"),
+        "Changes the active variant as the chosen fix says",
+        "advice",
+        4,
+    ),
+    Command(
+        "fix_as_variant",
+        "Variant",
+        "Fix as a n&ew variant",
+        ("Ctrl+Return", "Ctrl+Enter"),
+        "Puts the chosen fix into a new variant beside this one",
+        "advice",
+        4,
+    ),
+    Command(
+        "fix_wish",
+        "Variant",
+        "Another &wish…",
+        ("W",),
+        "Chooses what the fixes are to reach",
+        "advice",
+        4,
+    ),
+    Command(
         "show_inci",
         "View",
         "&INCI names",
@@ -198,6 +225,10 @@ COMMANDS: tuple[Command, ...] = (
         ("F7",),
         "Shows the numbers behind the map and the clock as a table",
     ),
+    Command(
+        "show_fixes", "View", "&Fixes", ("F8",), "Shows the smallest changes that mend it", group=1
+    ),
+    Command("show_why", "View", "&Why", ("F9",), "Shows why a reading is what it is", group=1),
     Command(
         "next_part", "View", "Ne&xt part", ("F6",), "Goes to the next part of the page", group=1
     ),

@@ -35,7 +35,7 @@ _PART_WORDS = {
     "notes": "Notes",
     "map": "Dough map",
     "readings": "Readings",
-    "why": "Why",
+    "advice": "Fixes and why",
     "clock": "Dough clock",
     "messages": "Messages",
 }

@@ -66,7 +66,8 @@ def wait(window: MainWindow) -> None:
     document, loop = window.document, QEventLoop()
     window.complete()
     settled = QTimer(singleShot=True, interval=_SETTLED)
-    settled.timeout.connect(loop.quit)
+    # Advice comes after the map; it is part of the page too.
+    settled.timeout.connect(lambda: settled.start() if document.advisor.is_busy else loop.quit())
     late = QTimer(singleShot=True, interval=_LONGEST)
     late.timeout.connect(lambda: loop.exit(1))
     document.mapped.connect(lambda _: settled.start())

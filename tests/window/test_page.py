@@ -8,7 +8,7 @@ from PySide6.QtCore import QSize
 from designer.window.main_window import MainWindow
 from designer.window.recipe.page import column, places
 
-WANTED = {"facts": 24, "headline": 68, "table": 730, "readings": 330, "why": 300}
+WANTED = {"facts": 24, "headline": 68, "table": 730, "readings": 330, "advice": 300}
 SIZES = [(1100, 646), (1280, 746), (1366, 714), (1920, 1146), (2560, 1386), (3840, 2106)]
 
 
@@ -42,8 +42,8 @@ def test_a_large_window_gives_the_room_to_the_map():
 
 
 def test_the_map_does_not_move_when_readings_grow():
-    few = places(QSize(1280, 746), {**WANTED, "readings": 200, "why": 60}).parts
-    many = places(QSize(1280, 746), {**WANTED, "readings": 500, "why": 500}).parts
+    few = places(QSize(1280, 746), {**WANTED, "readings": 200, "advice": 60}).parts
+    many = places(QSize(1280, 746), {**WANTED, "readings": 500, "advice": 500}).parts
     for name in ("map", "clock", "table", "headline"):
         assert few[name] == many[name]
 

@@ -19,7 +19,7 @@ from designer.window.recipe.turns import Turns
 __all__ = ["JOINING", "NARROWEST", "Places", "RecipePage", "column", "places"]
 
 JOINING = tuple(
-    f"designer.window.recipe.{name}" for name in ("readings", "why", "dough_map", "dough_clock")
+    f"designer.window.recipe.{name}" for name in ("readings", "advice", "dough_map", "dough_clock")
 )
 """Modules of the parts that show results; importing them takes longer than all others."""
 
@@ -28,11 +28,13 @@ NARROWEST = QSize(1100, 700)
 
 _LOWEST = 640
 """Height of the page in the lowest window without a message; with one, the page scrolls."""
-_FACTS, _HEADLINE, _NOTES, _WHY = 24, 36, 72, 104
+_FACTS, _HEADLINE, _NOTES, _ADVICE = 24, 36, 72, 142
 _SPACE = 10
 _UNDER_TOTAL = 2
 """The row of the total has space of its own; more would cost 18 rows their last one."""
-_LEAST_READINGS, _LEAST_WHY, _LEAST_CLOCK = 268, 46, 170
+_LEAST_READINGS, _LEAST_ADVICE, _LEAST_CLOCK = 268, 66, 170
+_CLOCK = 0.335
+"""Share of the height that the clock takes."""
 
 
 @dataclass(frozen=True)
@@ -62,7 +64,7 @@ def places(size: QSize, wanted: dict[str, int]) -> Places:
     Parameters
     ----------
     size : of the page
-    wanted : height that "facts", "headline", "table", "readings" and "why" would like
+    wanted : height that "facts", "headline", "table", "readings" and "advice" would like
     """
     width = size.width()
     left, inner = theme.MARGIN, width - 2 * theme.MARGIN
@@ -72,7 +74,7 @@ def places(size: QSize, wanted: dict[str, int]) -> Places:
     rule = parts["headline"].bottom() + 5
     top = rule + 8
     # With a long sentence the page scrolls sooner, for nothing below it may be cut off.
-    least = _LEAST_READINGS + _LEAST_WHY + _SPACE + _LEAST_CLOCK
+    least = _LEAST_READINGS + _LEAST_ADVICE + _SPACE + _LEAST_CLOCK
     height = max(size.height(), _LOWEST, top + least + 4)
     bottom = height - 4
     tall = bottom - top
@@ -88,15 +90,15 @@ def places(size: QSize, wanted: dict[str, int]) -> Places:
     rest = width - theme.MARGIN - right
     readings_width = 250 if width < 1240 else _between(width, 388, 470, 540)
     map_width = rest - theme.GUTTER - readings_width
-    clock = round(0.405 * tall)
-    if tall - clock - _SPACE < _LEAST_READINGS + _LEAST_WHY:
-        clock = max(tall - _SPACE - _LEAST_READINGS - _LEAST_WHY, _LEAST_CLOCK)
+    clock = round(_CLOCK * tall)
+    if tall - clock - _SPACE < _LEAST_READINGS + _LEAST_ADVICE:
+        clock = max(tall - _SPACE - _LEAST_READINGS - _LEAST_ADVICE, _LEAST_CLOCK)
     upper = tall - clock - _SPACE
     parts["map"] = QRect(right, top, map_width, upper)
     edge = right + map_width + theme.GUTTER
-    readings = max(_LEAST_READINGS, min(wanted["readings"], upper - min(_WHY, wanted["why"])))
+    readings = max(_LEAST_READINGS, min(wanted["readings"], upper - min(_ADVICE, wanted["advice"])))
     parts["readings"] = QRect(edge, top, readings_width, readings)
-    parts["why"] = QRect(edge, top + readings, readings_width, upper - readings)
+    parts["advice"] = QRect(edge, top + readings, readings_width, upper - readings)
     parts["clock"] = QRect(right, bottom - clock, rest, clock)
     return Places(
         parts, (QRect(0, rule, width, 1), QRect(hair, rule + 1, 1, height - rule - 1)), height
@@ -113,7 +115,7 @@ def column(width: int, wanted: dict[str, int]) -> Places:
         "notes": _NOTES,
         "map": min(max(300, round(0.7 * inner)), 560),
         "readings": wanted["readings"],
-        "why": max(_WHY, wanted["why"]),
+        "advice": max(_ADVICE, wanted["advice"]),
         "clock": 300,
     }
     parts, y = {}, 4
@@ -184,18 +186,18 @@ class RecipePage(QScrollArea):
             pass
 
     def _join(self) -> Iterator[bool]:
+        from designer.window.recipe.advice import Advice
         from designer.window.recipe.dough_clock import DoughClockView
         from designer.window.recipe.dough_map import DoughMapView
         from designer.window.recipe.readings import Readings
-        from designer.window.recipe.why import Why
 
-        self.readings, self.why = Readings(self._document), Why(self._document)
-        self.readings.chosen.connect(self.why.show_reading)
-        yield self._show(self.readings, self.why)
+        self.readings, self.advice = Readings(self._document), Advice(self._document)
+        self.readings.chosen.connect(self.advice.show_reading)
+        yield self._show(self.readings, self.advice)
         self.map = DoughMapView(self._document)
         yield self._show(self.map)
         self.clock = DoughClockView(self._document)
-        plots = [self.clock.plot.viewport(), self.map.plot.viewport(), self.why]
+        plots = [self.clock.plot.viewport(), self.map.plot.viewport(), self.advice]
         self._turns = Turns(self._document, plots, self)
         yield self._show(self.clock)
 
@@ -218,7 +220,7 @@ class RecipePage(QScrollArea):
 
     def parts(self) -> dict[str, QWidget]:
         """Return the parts that take the focus, in the order of work."""
-        names = ("facts", "table", "notes", "map", "readings", "why", "clock")
+        names = ("facts", "table", "notes", "map", "readings", "advice", "clock")
         return {name: getattr(self, name) for name in names if hasattr(self, name)}
 
     def part_in_focus(self) -> str:
@@ -268,7 +270,7 @@ class RecipePage(QScrollArea):
             "headline": self._headline_height(inner),
             "table": self.table.sizeHint().height(),
             "readings": self._wish("readings"),
-            "why": self._wish("why"),
+            "advice": self._wish("advice"),
         }
 
     def _wish(self, name: str) -> int:

@@ -38,7 +38,7 @@ class Why(QWidget):
         self._document = document
         self._name = "firmness"
         self._causes = Causes("")
-        self._first = 0
+        self._first = self._left = 0
         self.setAccessibleName("Why")
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Expanding)
@@ -65,6 +65,11 @@ class Why(QWidget):
     def keys(self) -> list[tuple[str, str]]:
         """Return the keys that work here."""
         return [("↑ ↓", "further ingredients"), ("Tab", "next")]
+
+    def leave_in_head(self, width: int) -> None:
+        """Keep so much of the head free at its right."""
+        self._left = width
+        self.update()
 
     def scroll_by(self, rows: int) -> None:
         """Show causes further down or up."""
@@ -144,7 +149,8 @@ class Why(QWidget):
     def paintEvent(self, _event: QPaintEvent) -> None:  # noqa: N802
         """Draw the head and a bar for each cause."""
         painter = QPainter(self)
-        drawing.head(painter, self.width(), "Why", self._causes.title)
+        drawing.head(painter, self.width() - self._left, "Why", self._causes.title)
+        drawing.line(painter, 0, self.width(), drawing.HEAD - 1, "line")
         token = "ink2" if self._working.now else "ink"
         if self.hasFocus():
             drawing.focus_mark(painter, QRectF(self.rect()))
