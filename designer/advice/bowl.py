@@ -15,7 +15,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from designer.advice.as_made import Addition, Made, as_made
-from designer.advice.bowl_choices import Choice, Refused, choices, doses
+from designer.advice.bowl_choices import Choice, Refused, choices, doses, room, weighable
 from designer.advice.bowl_past import InBowl, Noted, Past, in_bowl, past
 from designer.advice.evidence import (
     Felt,
@@ -31,9 +31,9 @@ from designer.evaluation.dough import Dough
 from designer.evaluation.draws import dough_draws
 from designer.evaluation.forecast import clean_at
 from designer.evaluation.knowledge import Knowledge
-from designer.evaluation.spread import spread
+from designer.evaluation.spread import percentiles, spread
 from designer.evaluation.worked import Bowl, Hands, Stretch, Track, added, carried_on
-from designer.handbook import Handbook, Powder
+from designer.handbook import Handbook, Liquid, Powder
 from designer.quantities import written
 from designer.vocabulary import STATES, Floats
 
@@ -67,8 +67,11 @@ _AGAIN = 5 * MINUTE
 _LEFT = (5 * MINUTE, 10 * MINUTE)
 """How long a dough is left, at rest or in water."""
 
-_WORTH_SAYING = 0.02
-"""Least rise of the chance that an advice is given for: less is lost among 512 draws."""
+_WORTH_SAYING = 0.05
+"""Least rise of the chance that an advice is given for: one of twenty, as chances are told."""
+
+_MOST = 0.75
+"""Share of the draws that come clean by when one feels again after kneading on."""
 
 _NEARLY_ALL = 0.8
 """Part of the rise of the chance that the first, smaller amount must bring."""
@@ -306,14 +309,14 @@ class _Ahead:
         return _mean(state_chances(looked(dough, place), self.handbook), self.knowledge)
 
     def _feel_at(self, clean: np.ndarray, earliest: float) -> float:
-        """Return when half of the draws that come clean have: the moment to feel again."""
+        """Return when most of the draws that come clean have: the moment to feel again."""
         comes = clean.any(axis=0)
         weights = self.knowledge.weights[comes]
         if not weights.sum() > 0:
             return float(min(earliest + _AGAIN, self.until))
         first = self.times[clean.argmax(axis=0)][comes]
-        middle = float(spread(first, weights / weights.sum()).value)
-        later = self.times[self.times >= max(middle, earliest + MINUTE) - 1.0]
+        (most,) = percentiles(first, weights / weights.sum(), (_MOST,)).tolist()
+        later = self.times[self.times >= max(most, earliest + MINUTE) - 1.0]
         return float(later[0]) if later.size else self.until
 
     def order(self, one: Advice) -> float:
@@ -399,7 +402,9 @@ class _Ahead:
             if one is not None:
                 found.append(one)
             elif not amounts:
-                wrong.append(Refused(choice.name, "wrong_way"))
+                way = "softer" if isinstance(choice.material, Liquid) else "drier"
+                full = weighable(room(choice, self.handbook) * self.had.now.mass) <= 0
+                wrong.append(Refused(choice.name, "full" if full else way))
         return found, wrong
 
     def _best(self, choice: Choice, amounts: tuple[float, ...]) -> Advice | None:

@@ -16,7 +16,7 @@ from designer.laws import rescue
 from designer.recipe import resolve
 from designer.vocabulary import Floats
 
-__all__ = ["Choice", "Refused", "choices", "doses", "weighable"]
+__all__ = ["Choice", "Refused", "choices", "doses", "room", "weighable"]
 
 MOST = 0.12
 """Largest addition that is offered, per mass of dough [1]; own choice."""
@@ -70,9 +70,9 @@ class Refused:
     Attributes
     ----------
     name : str
-    code : "wrong_way" | "dissolves" | "dosed"
-        It would make the dough wetter or drier than it is already; it dissolves; it is dosed for
-        another purpose.
+    code : "softer" | "drier" | "full" | "dissolves" | "dosed"
+        It leads the wrong way: a dough that is too soft would be softer, one too dry drier; its
+        usual range is full; it dissolves; it is dosed for another purpose.
     """
 
     name: str
@@ -146,7 +146,9 @@ def _share(material: Powder | Liquid, past: Past) -> float:
 
 
 def doses(choice: Choice, now: Dough, past: Past, knowledge: Knowledge) -> tuple[float, ...]:
-    """Return amounts [kg] of a material worth trying; none where it would lead the wrong way.
+    """Return amounts [kg] of a material worth trying, or none.
+
+    None where it would lead the wrong way, or where its usual range is full.
 
     Parameters
     ----------
@@ -164,10 +166,10 @@ def doses(choice: Choice, now: Dough, past: Past, knowledge: Knowledge) -> tuple
     if weights.sum() < 0.3:
         return ()
     low, high = percentiles(needed[some], weights[some] / weights.sum(), (0.1, 0.9))
-    most = min(MOST, _room(choice, past.handbook))
+    most = min(MOST, room(choice, past.handbook))
     spread = np.geomspace(max(0.6 * low, 1e-3), max(1.5 * high, 2e-3), _TRIED)
     tried = [weighable(share * past.now.mass) for share in np.minimum(spread, most).tolist()]
-    return tuple(sorted({mass for mass in tried if 0 < mass <= most * past.now.mass + 1e-12}))
+    return tuple(sorted({mass for mass in tried if mass > 0}))
 
 
 def _needed(choice: Choice, now: Dough, past: Past, knowledge: Knowledge) -> Floats:
@@ -204,7 +206,7 @@ def _needed(choice: Choice, now: Dough, past: Past, knowledge: Knowledge) -> Flo
     )
 
 
-def _room(choice: Choice, handbook: Handbook) -> float:
+def room(choice: Choice, handbook: Handbook) -> float:
     """Return how much more of a material its usual range leaves, per mass of dough [1].
 
     A recipe that is above the range already may not go further.
@@ -218,7 +220,7 @@ def _room(choice: Choice, handbook: Handbook) -> float:
 
 
 def weighable(mass: float) -> float:
-    """Return a mass [kg] in steps a kitchen scale and a hand can weigh: 0.1, 0.5 or 1 g and up."""
+    """Return a mass [kg] in steps a kitchen scale and a hand can weigh, not more: 0.1 g and up."""
     grams = 1000 * mass
     step = next((step for most, step in ((5, 0.1), (50, 0.5), (500, 1)) if grams < most), 5)
-    return round(round(grams / step) * step, 1) / 1000
+    return round(int(grams / step + 1e-6) * step, 1) / 1000
