@@ -7,6 +7,7 @@ of a swap come from the full evaluation.
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -273,14 +274,15 @@ class FatModel:
         blends = np.array([self.parts(one.components) for one in fats])
         starts = [np.array(start[: len(fats)]) * kept.out for start in _STARTS]
         models = (self.ideal, self) if self.attraction else (self,)
+        slopes: Floats | None = None
         for model in models:
             miss = model._misses(kept, blends)
             found = []
             for start in starts:
-                found.append(_least(miss, start, _FURTHEST * kept.out))
-                if _size(found[-1][1]) < _CLOSE:
+                found.append(_least(miss, start, _FURTHEST * kept.out, slopes))
+                if _size(found[-1].left) < _CLOSE:
                     break
-            amounts, left = min(found, key=lambda one: _size(one[1]))
+            amounts, left, slopes = min(found, key=lambda one: _size(one.left))
             starts = [amounts]
         extra = float(amounts[1]) if len(fats) > 1 else 0.0
         return FatBalance(float(amounts[0]), extra, companion if extra > 0 else None, _size(left))
@@ -294,20 +296,29 @@ class FatModel:
         return miss
 
 
-def _least(miss: Callable[[Floats], Floats], start: Floats, most: float) -> tuple[Floats, Floats]:
-    """Return the amounts from 0 to `most` with the least squares of `miss`, and what is left.
+class _Found(NamedTuple):
+    """Amounts, what is left at them, and the slopes used last, if any."""
+
+    amounts: Floats
+    left: Floats
+    slopes: Floats | None
+
+
+def _least(
+    miss: Callable[[Floats], Floats], start: Floats, most: float, slopes: Floats | None
+) -> _Found:
+    """Return the amounts from 0 to `most` with the least squares of `miss`.
 
     Gauss and Newton with halved steps; slopes are found anew where a step gains little, and
     mended by each step's own result (Broyden) elsewhere.
     """
-    here, left = start, miss(start)
-    slopes: Floats | None = None
+    here, left, known = start, miss(start), slopes
     for _ in range(_MOST_STEPS):
         if _size(left) < _CLOSE / 10:
             break
         is_new = slopes is None
         if slopes is None:
-            slopes = _slopes(miss, here, left)
+            slopes = known = _slopes(miss, here, left)
         step = _step(slopes, left, here, most)
         found = _shortened(miss, here, step, left, most)
         if found is None:
@@ -324,7 +335,7 @@ def _least(miss: Callable[[Floats], Floats], start: Floats, most: float) -> tupl
             else None
         )
         here, left = there, after
-    return here, left
+    return _Found(here, left, slopes if slopes is not None else known)
 
 
 def _slopes(miss: Callable[[Floats], Floats], here: Floats, left: Floats) -> Floats:

@@ -118,11 +118,11 @@ class Reason:
     Attributes
     ----------
     code : str
-        Why there is no stand-in: "held", "solid", "wetness", "bar", "active", "outside",
-        "mixture", "chance", "wish". Why a chance moved: "softer", "firmer", "stickier",
-        "less_sticky", "less_sure", "surer". What else to know: "hard_share", "above_usual",
-        "below_usual", "other_role", "dose", "charge", "cationic", "cleanser", "ph", "powder",
-        "more_melt".
+        Why there is no stand-in: "room", "solid", "wetness", "bar", "active", "outside",
+        "wish". Why a chance moved: "softer", "firmer", "stickier", "less sticky",
+        "less sure", "surer". What else to know: "alcohol", "above usual", "below usual",
+        "other role", "preservative", "scent", "dose", "acid", "cationic", "cleanser", "dust",
+        "melt", "unknown origin".
     figure : float
         In the unit that its sentence tells.
     name : str
@@ -172,6 +172,10 @@ class Offer:
         All rows that change, the old ingredient first, then the stand-in.
     recipe : Recipe
         The whole recipe with the swap made in the one variant, ready as one edit.
+    made : Recipe
+        The same with the old ingredient's row, be it at 0 %.
+    added : tuple of int
+        Indices of the rows put into `made`.
     before, after : Figures
         `after` is evaluated in full for the recipe as offered.
     residual : float
@@ -197,6 +201,8 @@ class Offer:
     closeness: float
     moves: tuple[Move, ...]
     recipe: Recipe
+    made: Recipe
+    added: tuple[int, ...]
     before: Figures
     after: Figures
     residual: float

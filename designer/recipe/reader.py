@@ -3,6 +3,7 @@
 import re
 import tomllib
 from collections.abc import Callable, Iterable
+from datetime import date
 from typing import Any, TypeVar
 
 from designer.errors import ReadableError
@@ -41,7 +42,7 @@ KNOWN: dict[str, tuple[str, ...]] = {
     ),
     "variants": ("title", "active"),
     "row": ("phase", "name", "inci", "class", "percent", "held", "swaps", "note"),
-    "swaps": ("name", "percent", "with", "variant"),
+    "swaps": ("name", "percent", "with", "variant", "less", "stays", "chance", "date"),
 }
 """Keys of format 1, by table."""
 
@@ -286,7 +287,25 @@ def _swap(entry: Any) -> Swap:
     name, percent = _part(entry)
     alongside = tuple(_part(part) for part in _list(entry, "with"))
     variant = _typed(entry.get("variant", ""))
-    return Swap(name, percent, alongside, variant)
+    less = tuple(_part(part) for part in _list(entry, "less"))
+    stays = cell(entry.get("stays", 0.0), None)
+    if isinstance(stays, Fill):
+        raise CellError("swaps", "What stays cannot be q.s.", "Write stays = 2.0.")
+    return Swap(name, percent, alongside, variant, less, stays, _chance(entry), _day(entry))
+
+
+def _chance(entry: dict[str, Any]) -> float | None:
+    """Return the chance predicted of a swap, 0.84 or "17 of 20"; None where none is stated."""
+    value = entry.get("chance")
+    if value is None or (isinstance(value, float) and 0 <= value <= 1):
+        return value
+    return _reading("swaps", lambda: read_chance(_typed(value), "clean_knead_chance"))
+
+
+def _day(entry: dict[str, Any]) -> str:
+    """Return the day a swap was kept: a date of TOML, or text."""
+    value = entry.get("date", "")
+    return value.isoformat() if isinstance(value, date) else _typed(value)
 
 
 def _part(entry: Any) -> tuple[str, float]:

@@ -63,18 +63,34 @@ class Swap:
         What goes in with it.
     variant : str
         The variant it is meant for; "" for every one.
+    less : tuple of (name, percent)
+        What of the other rows is left out with it; what is q.s. fills up.
+    stays : float
+        How much of the row itself stays.
+    chance : float or None [1]
+        Of a clean knead, as predicted when it was kept; None where it was not.
+    date : str
+        The day of that, as "2026-11-28", or "".
     """
 
     name: str
     percent: float
     alongside: tuple[tuple[str, float], ...] = ()
     variant: str = ""
+    less: tuple[tuple[str, float], ...] = ()
+    stays: float = 0.0
+    chance: float | None = None
+    date: str = ""
 
     def __post_init__(self) -> None:
         check_count("swaps", self.alongside, MOST_SWAPS)
-        for name, percent in ((self.name, self.percent), *self.alongside):
+        check_count("swaps", self.less, MOST_SWAPS)
+        for name, percent in ((self.name, self.percent), *self.alongside, *self.less):
             check_text("swaps", name, required=True)
             check_percent("swaps", percent)
+        check_percent("swaps", self.stays)
+        check_text("swaps", self.date)
+        check_domain("clean_knead_chance", self.chance)
 
 
 @dataclass(frozen=True)
@@ -310,12 +326,12 @@ class Recipe:
                     self.rows[second].name,
                 )
 
-    @property
+    @cached_property
     def numbers(self) -> tuple[str, ...]:
         """Numbers of the variants, in order."""
         return tuple(variant.number for variant in self.variants)
 
-    @cached_property
+    @property
     def active(self) -> Variant:
         """The variant in use."""
         return next(variant for variant in self.variants if variant.active)
@@ -472,11 +488,11 @@ def _copied(row: Row, like: str, number: str) -> Row:
 
 def _without_others(row: Row, kept: set[str]) -> Row:
     """Return a row that speaks of the kept variants alone."""
+    if kept.issuperset(row.percents) and kept.issuperset(row.held) and not row.swaps:
+        return row
     return replace(
         row,
         percents=Percents({n: cell for n, cell in row.percents.items() if n in kept}),
         held=row.held & kept,
         swaps=tuple(swap for swap in row.swaps if not swap.variant or swap.variant in kept),
     )
-    if kept.issuperset(row.percents) and kept.issuperset(row.held) and not row.swaps:
-        return row

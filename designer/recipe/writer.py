@@ -118,6 +118,14 @@ def swap_entries(swap: Swap) -> Entries:
         entries["with"] = f"[{', '.join(inline(_part(*part)) for part in swap.alongside)}]"
     if swap.variant:
         entries["variant"] = _string(swap.variant)
+    if swap.less:
+        entries["less"] = f"[{', '.join(inline(_part(*part)) for part in swap.less)}]"
+    if swap.stays:
+        entries["stays"] = figure(swap.stays)
+    if swap.chance is not None:
+        entries["chance"] = figure(swap.chance)
+    if swap.date:
+        entries["date"] = _string(swap.date)
     return entries
 
 
