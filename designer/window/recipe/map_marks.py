@@ -62,6 +62,8 @@ class Mark:
 def marks(area: QRectF, points: Mapping[str, QPointF], active: str) -> list[Mark]:
     """Return the marks of variants, the active one last; those that would cover it stand aside."""
     placed: list[Mark] = []
+    # In arrays too: fifty numbers at one place are tried at a thousand points.
+    places, drawn = np.empty((2, len(points), 2))
     for number in sorted(points, key=lambda one: one != active):
         point = points[number]
         inside = QPointF(
@@ -75,47 +77,53 @@ def marks(area: QRectF, points: Mapping[str, QPointF], active: str) -> list[Mark
         is_off = any(beyond)
         # On the map a number stands on its recipe, even when the edge cuts into the ring.
         place = inside if is_off else point
-        hung = _hung(place, area, placed)
-        shown = _free(place, area, placed) if hung is None else hung
+        count = len(placed)
+        hung = _hung(place, area, places[:count], drawn[:count])
+        shown = _free(place, area, drawn[:count]) if hung is None else hung
+        places[count], drawn[count] = place.toTuple(), shown.toTuple()
         placed.append(Mark(number, number == active, place, shown, beyond, hung is not None))
     return placed[::-1]
 
 
-def _hung(place: QPointF, area: QRectF, placed: Sequence[Mark]) -> QPointF | None:
-    """Return where a number touches those of the same place, at their lower right if it can."""
-    same = [mark for mark in placed if _length(place - mark.place) <= _SAME]
-    if not same:
+def _hung(place: QPointF, area: QRectF, places: Floats, drawn: Floats) -> QPointF | None:
+    """Return where a number touches those of the same place, at their lower right if it can.
+
+    Parameters
+    ----------
+    places, drawn : arrays (marks, 2) [px]
+        Where the recipes of the others are, and where their numbers are drawn.
+    """
+    same = np.flatnonzero(np.hypot(*(places - place.toTuple()).T) <= _SAME)
+    if not same.size:
         return None
+    first = QPointF(*drawn[same[0]].tolist())
     side = CLOSEST * math.sqrt(0.5)
     inside = area.adjusted(11, 11, -11, -11)
     for across, down in ((1, 1), (-1, 1), (1, -1), (-1, -1)):
-        point = same[0].shown + QPointF(across * side, down * side)
+        point = first + QPointF(across * side, down * side)
         # Further ones stand in a row.
-        point += QPointF(across * CLOSEST * (len(same) - 1), 0)
-        if inside.contains(point) and _apart([point], placed)[0] >= CLOSEST - 1e-6:
+        point += QPointF(across * CLOSEST * (same.size - 1), 0)
+        if inside.contains(point) and _apart([point], drawn)[0] >= CLOSEST - 1e-6:
             return point
     return None
 
 
-def _free(place: QPointF, area: QRectF, placed: Sequence[Mark]) -> QPointF:
-    """Return the place, or the nearest one beside it where no number is."""
-    if not placed or _apart([place], placed)[0] >= CLOSEST:
+def _free(place: QPointF, area: QRectF, drawn: Floats) -> QPointF:
+    """Return the place, or the nearest one beside it where no number is drawn."""
+    if not len(drawn) or _apart([place], drawn)[0] >= CLOSEST:
         return place
     inside = area.adjusted(11, 11, -11, -11)
     aside = [point for way in _ASIDE if inside.contains(point := place + way)]
     if not aside:
         return place
-    # All at once: fifty variants at one place have a thousand points to try.
-    room = _apart(aside, placed)
+    room = _apart(aside, drawn)
     roomy = room >= CLOSEST + 4
     return aside[int(roomy.argmax() if roomy.any() else room.argmax())]
 
 
-def _apart(points: Sequence[QPointF], placed: Sequence[Mark]) -> Floats:
+def _apart(points: Sequence[QPointF], drawn: Floats) -> Floats:
     """Return how far each point (points,) is from the nearest number drawn."""
-    ours = np.array([[point.x(), point.y()] for point in points])
-    theirs = np.array([[mark.shown.x(), mark.shown.y()] for mark in placed])
-    ways = ours[:, None] - theirs
+    ways = np.array([point.toTuple() for point in points])[:, None] - drawn
     apart: Floats = np.hypot(ways[..., 0], ways[..., 1]).min(axis=1)
     return apart
 

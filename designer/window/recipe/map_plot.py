@@ -3,7 +3,6 @@
 import math
 from collections.abc import Mapping, Sequence
 
-import numpy as np
 from PySide6.QtCore import QEvent, QPointF, QRectF, Qt, Signal
 from PySide6.QtGui import (
     QColor,
@@ -196,7 +195,8 @@ class MapPlot(Plot):
         area = self.area()
         if self.field is None or min(area.width(), area.height()) < 80:
             return [], {}
-        placer = Placer(area, [mark.box for mark in self._marks_at(self._goal)])
+        goal = self._marked() if self._goal == self._points else self._marks_at(self._goal)
+        placer = Placer(area, [mark.box for mark in goal])
         if self.note:
             placer.taken.append(self._note_box())
         labels = self._line_labels(placer)
@@ -250,10 +250,7 @@ class MapPlot(Plot):
 
     def _in_px(self, places: Floats) -> Floats:
         area = self.area()
-        across, up = places.T
-        return np.column_stack(
-            [area.left() + across * area.width(), area.bottom() - up * area.height()]
-        )
+        return (area.left(), area.bottom()) + places * (area.width(), -area.height())
 
     def _known_good_box(self) -> QRectF:
         assert self.chart is not None
