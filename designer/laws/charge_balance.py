@@ -19,6 +19,8 @@ __all__ = ["added_acid", "charge_excess", "solution_ph", "strong_charge_at"]
 _LOWEST, _HIGHEST = -2.0, 16.0
 _PASSES = 60
 _CLOSE = 1e-12
+_CHARGELESS = 1e-12
+"""mol/kg: less charge than this moves no pH; a proton that never leaves still has a trace of it."""
 
 
 class _Groups(NamedTuple):
@@ -365,7 +367,9 @@ def added_acid(
         each = mean + acid_strong
         own = own + np.abs(acid_strong) / 2
         with np.errstate(divide="ignore", invalid="ignore"):
-            following = np.where(each == 0, np.inf, -bare.excess(ph, lg_gamma) / each)
+            following = np.where(
+                np.abs(each) < _CHARGELESS, np.inf, -bare.excess(ph, lg_gamma) / each
+            )
         # An endless amount has no ionic strength to go on with.
         finite = np.where(np.isfinite(following), following, 0.0)
         done = _agree(finite, added)
