@@ -11,6 +11,7 @@ from functools import cached_property
 
 from designer.errors import ReadableError
 from designer.evaluation.evaluate import DAY, Evaluation
+from designer.evaluation.preservatives import ACIDS, is_preservative, names_of
 from designer.evaluation.remembered import remembered
 from designer.handbook import EVIDENCE, Handbook, Material, Part, Powder, kind_of
 from designer.handbook.tables import plain
@@ -116,6 +117,8 @@ class Supplied:
         Whether the handbook does not have it.
     dust : str
         How its dust hurts: "none", "nuisance" or "irritant".
+    preserves : bool
+        Whether it is put in to preserve.
     """
 
     name: str
@@ -128,6 +131,7 @@ class Supplied:
     guessed: bool = False
     unlisted: bool = False
     dust: str = "none"
+    preserves: bool = False
 
     @property
     def has_inside(self) -> bool:
@@ -429,6 +433,7 @@ def _supplied(
         parts, guessed = _stated(row.inci or "")
     else:
         parts, guessed = _parts(material, handbook), False
+    acids = any(name in ACIDS for name in names_of(material))
     return Supplied(
         row.name if unlisted else material.name,
         (row.inci or "") if unlisted else material.inci,
@@ -440,6 +445,7 @@ def _supplied(
         guessed,
         unlisted,
         material.dust_hazard if isinstance(material, Powder) and not unlisted else "none",
+        acids or is_preservative(material, handbook),
     )
 
 
