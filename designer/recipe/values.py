@@ -331,7 +331,7 @@ class Recipe:
         """Numbers of the variants, in order."""
         return tuple(variant.number for variant in self.variants)
 
-    @property
+    @cached_property
     def active(self) -> Variant:
         """The variant in use."""
         return next(variant for variant in self.variants if variant.active)

@@ -130,6 +130,10 @@ class Drawing:
                 for at, one in enumerate(columns)
                 if one.left <= right and one.left + one.width > left
             ]
+            if not inside:
+                continue
+            start, (_, outermost) = inside[0][1].left, inside[-1]
+            end = outermost.left + outermost.width
             last = table.rowAt(part.bottom())
             last = len(table.lines.lines) - 1 if last < 0 else last
             for number in range(max(table.rowAt(max(part.top(), 0)), 0), last + 1):
@@ -139,6 +143,7 @@ class Drawing:
                         drawn.add((number, at))
                         rect = QRect(column.left, top, column.width, high)
                         self._draw_cell(painter, rect, number, column)
+                self._draw_rule(painter, QRect(start, top, end - start, high), number)
         table.total.draw(painter, self)
 
     def draw_line(self, painter: QPainter, number: int, top: int, high: int) -> None:
@@ -190,7 +195,6 @@ class Drawing:
             self._draw_name(painter, rect, line)
         else:
             self._draw_grams(painter, rect, line)
-        self._draw_rule(painter, rect, number)
 
     def _draw_figure(self, painter: QPainter, rect: QRect, figure: Figure, point: int) -> None:
         """Draw a figure, its decimal point `point` px from the right edge."""
