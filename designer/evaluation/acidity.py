@@ -11,13 +11,14 @@ from functools import cached_property
 import numpy as np
 
 from designer.errors import ReadableError
+from designer.evaluation.acid_groups import Groups, groups_of, joined, own_water, per_water
 from designer.evaluation.draws import drawn
 from designer.evaluation.evaluate import Evaluation
 from designer.evaluation.knowledge import Knowledge
 from designer.evaluation.remembered import remembered
 from designer.evaluation.spread import Spread, spread
-from designer.handbook import Handbook, Liquid, Material, acids
-from designer.handbook.acids import NEVER, Brought, Contribution
+from designer.handbook import Handbook, Material, acids
+from designer.handbook.acids import Brought
 from designer.laws import acidity as law
 from designer.laws import charge_balance
 from designer.vocabulary import Floats
@@ -70,38 +71,6 @@ class Source:
 
 
 @dataclass(frozen=True, eq=False)
-class Groups:
-    """Acids and bases, per kg of what carries them: groups on the first axis.
-
-    Attributes
-    ----------
-    names : tuple of str
-    content : array (groups, draws) [mol/kg]
-    charge : array (groups, 1) [1]
-    pka : array (3, groups, draws) [1]
-    strong : array (draws,) [mol/kg]
-    inert : float [mol/kg]
-    """
-
-    names: tuple[str, ...]
-    content: Floats
-    charge: Floats
-    pka: Floats
-    strong: Floats
-    inert: float
-
-    def diluted(self, factor: float) -> tuple[Floats, Floats, Floats, Floats, float]:
-        """Return the arguments of the charge balance, per kg of water."""
-        return (
-            self.content * factor,
-            self.charge,
-            self.pka,
-            self.strong * factor,
-            self.inert * factor,
-        )
-
-
-@dataclass(frozen=True, eq=False)
 class Slurry:
     """A slurry of a dough or bar in water, 10 % unless the parameters say otherwise.
 
@@ -135,12 +104,12 @@ class Slurry:
     @property
     def per_water(self) -> float:
         """The kg of dough or bar per kg of water of the slurry."""
-        return _per_water(self.water, self.handbook)
+        return per_water(self.water, self.handbook)
 
     def dried(self, lost: float) -> "Slurry":
         """Return the slurry of a bar that has lost so much water per mass of dough."""
         kept = 1 - lost
-        groups = _joined([(1 / kept, self.groups)], self.knowledge)
+        groups = joined([(1 / kept, self.groups)], self.knowledge)
         return replace(self, groups=groups, water=max(self.water - lost, 0.0) / kept)
 
     @cached_property
@@ -179,8 +148,18 @@ class Acidity:
 
     @property
     def missing(self) -> tuple[str, ...]:
-        """What must be declared or measured before a pH can be told; empty where it can."""
+        """Ingredients whose acidity must be declared before a pH can be told."""
         return self.added.missing
+
+    @property
+    def why_not(self) -> str:
+        """Why no pH can be told, "" where it can."""
+        if self.missing:
+            named = ", ".join(f'"{name}"' for name in self.missing)
+            return f"nobody has declared acid, base or pH of {named}: measure the slurry"
+        if not self.added.sources:
+            return "nothing in it gives water acid or base"
+        return ""
 
 
 @dataclass(frozen=True, eq=False)
@@ -288,14 +267,14 @@ def slurry(
         drifts.extend(brought.drifts)
         if brought.is_inert and not brought.inert:
             continue
-        made.append((share, _groups(material, brought, handbook, knowledge, told, water_pka)))
+        made.append((share, groups_of(material, brought, handbook, knowledge, told, water_pka)))
         if not brought.is_inert:
             sources.append(_source(material, share, brought, told))
-    water = sum(share * _water(material) for material, share in parts)
+    water = sum(share * own_water(material) for material, share in parts)
     return Slurry(
         handbook,
         knowledge,
-        _joined(made, knowledge),
+        joined(made, knowledge),
         water,
         water_pka,
         p["slurry_ph_error"].si * knowledge.scores("slurry pH error"),
@@ -303,18 +282,6 @@ def slurry(
         tuple(missing),
         tuple(dict.fromkeys(drifts)),
     )
-
-
-def _per_water(water: float, handbook: Handbook) -> float:
-    """Return the kg of a material per kg of water in its slurry, from its own water content."""
-    strength = handbook.parameters["slurry_strength"].si
-    return strength / (1 - strength + strength * water)
-
-
-def _water(material: Material) -> float:
-    if isinstance(material, Liquid):
-        return material.water_fraction
-    return float(getattr(material, "moisture_fraction", 0.0))
 
 
 def _source(material: Material, share: float, brought: Brought, told: float | None) -> Source:
@@ -333,91 +300,6 @@ def _source(material: Material, share: float, brought: Brought, told: float | No
         basis,
         brought.evidence,
     )
-
-
-def _groups(
-    material: Material,
-    brought: Brought,
-    handbook: Handbook,
-    knowledge: Knowledge,
-    told: float | None,
-    water_pka: Floats,
-) -> Groups:
-    """Return what a material brings, per kg of it."""
-    rows = brought.contributions
-    content = np.array([_content(material, one, knowledge) for one in rows])
-    content = content.reshape(len(rows), knowledge.draws)
-    strong = np.zeros(knowledge.draws)
-    for ions in brought.ions:
-        factor = _factor(material, ions.ingredient, ions.share_sd, ions.reach_sd, knowledge)
-        strong = strong + ions.strong * factor
-    groups = Groups(
-        tuple(one.acid.name for one in rows),
-        content,
-        np.array([one.acid.charge_protonated for one in rows]).reshape(-1, 1),
-        _pka(rows, knowledge),
-        strong,
-        brought.inert,
-    )
-    ph = told if told is not None else brought.ph
-    if ph is None or not rows:
-        return groups
-    sd = handbook.parameters["own_ph_sd"].si if told is not None else brought.ph_sd
-    drawn_ph = np.clip(ph + sd * knowledge.scores(f"pH {material.name}"), 0.0, 14.0)
-    return _fitted(groups, drawn_ph, _water(material), handbook, water_pka)
-
-
-def _fitted(
-    groups: Groups, ph: Floats, water: float, handbook: Handbook, water_pka: Floats
-) -> Groups:
-    """Return the groups with the strong ions that give their own solution its pH."""
-    factor = _per_water(water, handbook)
-    content, charge, pka, _, inert = groups.diluted(factor)
-    strong = charge_balance.strong_charge_at(ph, content, charge, pka, inert, water_pka) / factor
-    return Groups(groups.names, groups.content, charge, pka, strong, groups.inert)
-
-
-def _content(material: Material, one: Contribution, knowledge: Knowledge) -> Floats:
-    own = one.content_sd * knowledge.scores(f"acid {one.acid.name} in {material.name}")
-    factor = _factor(material, one.ingredient, one.share_sd, one.reach_sd, knowledge)
-    return np.asarray(one.content * factor * np.exp(own))
-
-
-def _factor(
-    material: Material, ingredient: str, share_sd: float, reach_sd: float, knowledge: Knowledge
-) -> Floats:
-    """Return by what factor an ingredient's part in the slurry is off, one for all it brings."""
-    name = f"{ingredient} in {material.name}"
-    wide = share_sd * knowledge.scores(f"share of {name}")
-    return np.asarray(np.exp(wide + reach_sd * knowledge.scores(f"reach of {ingredient}")))
-
-
-def _pka(rows: tuple[Contribution, ...], knowledge: Knowledge) -> Floats:
-    found = np.empty((3, len(rows), knowledge.draws))
-    for place, one in enumerate(rows):
-        shift = one.acid.pka_sd * knowledge.scores(f"pKa {one.acid.name}")
-        for step, pka in enumerate(one.acid.pka):
-            found[step, place] = NEVER if pka >= NEVER else pka + shift
-    return found
-
-
-def _joined(made: list[tuple[float, Groups]], knowledge: Knowledge) -> Groups:
-    """Return the groups of a mixture, each acid once, per kg of it."""
-    names: dict[str, int] = {}
-    for _, one in made:
-        for name in one.names:
-            names.setdefault(name, len(names))
-    content = np.zeros((len(names), knowledge.draws))
-    charge, pka = np.zeros((len(names), 1)), np.full((3, len(names), knowledge.draws), NEVER)
-    strong, inert = np.zeros(knowledge.draws), 0.0
-    for share, one in made:
-        for row, name in enumerate(one.names):
-            at = names[name]
-            content[at] += share * one.content[row]
-            charge[at], pka[:, at] = one.charge[row], one.pka[:, row]
-        strong = strong + share * one.strong
-        inert += share * one.inert
-    return Groups(tuple(names), content, charge, pka, strong, inert)
 
 
 def acid_dose(one: Slurry, name: str, target: float) -> Dose:
@@ -445,14 +327,14 @@ def acid_dose(one: Slurry, name: str, target: float) -> Dose:
             "The handbook holds no such acid or base.",
             'Name one of its acids, such as "citric acid" or "lactic acid 80 %".',
         )
-    acid = _groups(material, brought, one.handbook, one.knowledge, None, one.water_pka)
+    acid = groups_of(material, brought, one.handbook, one.knowledge, None, one.water_pka)
     wanted = np.clip(target - one.error, -2.0, 16.0)
     mixed = (*one.groups.diluted(one.per_water), one.water_pka)
-    per_water = charge_balance.added_acid(
+    added = charge_balance.added_acid(
         wanted, *mixed, acid.content, acid.charge, acid.pka, acid.strong
     )
     # What cannot get there from one side asks for less than nothing on the other.
-    share = spread(per_water / one.per_water, one.knowledge.weights)
+    share = spread(added / one.per_water, one.knowledge.weights)
     median = float(share.value)
     after = {}
     if np.isfinite(median) and median > 0:
@@ -462,7 +344,7 @@ def acid_dose(one: Slurry, name: str, target: float) -> Dose:
 
 def _after(one: Slurry, acid: Groups, share: float) -> Spread:
     """Return the pH with a dose, per mass of dough, in the slurry."""
-    both = _joined([(1.0, one.groups), (share, acid)], one.knowledge)
+    both = joined([(1.0, one.groups), (share, acid)], one.knowledge)
     ph = charge_balance.solution_ph(*both.diluted(one.per_water), one.water_pka)
     return spread(ph + one.error, one.knowledge.weights)
 

@@ -24,20 +24,17 @@ _PH = (
 
 def to_measure(result: Evaluation, variant: int) -> dict[str, Reading]:
     """Return water activity and pH of a variant as weighed in, in SI."""
+    activity, ph = water_activity(result, variant), acidity(result, variant)
     basis = result.knowledge.basis
-    activity = water_activity(result, variant)
-    found = {
-        "water_activity": _reading("water_activity", activity.fresh, f"{_WATER}; {basis}"),
+    return {
+        "water_activity": _reading(
+            "water_activity", activity.fresh, activity.why_not, f"{_WATER}; {basis}"
+        ),
+        "ph": _reading("ph", ph.added.spread, ph.why_not, f"{_PH}; {basis}"),
     }
-    ph = acidity(result, variant)
-    if ph.missing:
-        named = ", ".join(f'"{name}"' for name in ph.missing)
-        why = f"nobody has declared acid, base or pH of {named}: measure the slurry"
-        found["ph"] = Reading("ph", None, None, None, f"{_PH}; {basis}", missing=why)
-    else:
-        found["ph"] = _reading("ph", ph.added.spread, f"{_PH}; {basis}")
-    return found
 
 
-def _reading(name: str, one: Spread, source: str) -> Reading:
+def _reading(name: str, one: Spread, why_not: str, source: str) -> Reading:
+    if why_not:
+        return Reading(name, None, None, None, source, missing=why_not)
     return Reading(name, float(one.value), float(one.low), float(one.high), source)

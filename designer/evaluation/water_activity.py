@@ -6,7 +6,7 @@ powders are guessed from their moisture.
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cached_property, lru_cache
 
 import numpy as np
 
@@ -41,14 +41,17 @@ class WaterActivity:
         Ingredients without isotherm of their own; a middling solid stands in for them.
     volatile : tuple of str
         Ingredients next to which a meter must be one made for vapours of alcohols.
+    why_not : str
+        Why there is nothing to tell, "" where there is.
     """
 
     activity: Floats
     weights: Floats
     unknown: tuple[str, ...]
     volatile: tuple[str, ...]
+    why_not: str
 
-    @property
+    @cached_property
     def over_time(self) -> Spread:
         """Median and 80 % interval (times,)."""
         return spread(self.activity, self.weights)
@@ -81,13 +84,14 @@ def water_activity(result: Evaluation, variant: int) -> WaterActivity:
         knowledge.weights,
         one.mixture.unknown,
         _volatile(result, variant),
+        "" if total > 0 else "there is no water in it",
     )
 
 
 def uncertain_water(total: float, handbook: Handbook, knowledge: Knowledge) -> Floats:
     """Return all water (draws,) of a dough, of which the recipe states `total`, both [1]."""
     sd = handbook.parameters["water_content"].si
-    return np.asarray(total * np.exp(sd * knowledge.scores("water content")))
+    return np.minimum(total * np.exp(sd * knowledge.scores("water content")), 1.0)
 
 
 def activity_of(
