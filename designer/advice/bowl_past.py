@@ -168,7 +168,7 @@ def in_bowl(
         Any of it is not possible.
     """
     worked = age if kneaded is None else kneaded
-    if not 0 <= worked <= max(age, 0):
+    if age >= 0 and not 0 <= worked <= age:
         raise ReadableError(
             "Kneaded",
             "A dough cannot have been kneaded longer than it is old.",

@@ -59,7 +59,7 @@ def test_what_is_added_at_the_pour_is_as_if_it_had_been_weighed_in(name):
     made, _, _ = followed(more, conditions)
     weighed, _, _ = followed(*start(1, {name: 5.0}, batch=0.525))
     np.testing.assert_allclose(made.wetness, weighed.wetness, atol=3e-3)
-    np.testing.assert_allclose(made.log_strength, weighed.log_strength, atol=0.02)
+    np.testing.assert_allclose(made.log_strength, weighed.log_strength, atol=0.03)
 
 
 def test_powder_added_later_drinks_by_a_clock_of_its_own():
