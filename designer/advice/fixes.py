@@ -27,6 +27,12 @@ __all__ = ["MOST", "Fix", "Fixes", "Obstacle", "fixes"]
 MOST = 6
 """Fixes in a list at most."""
 
+_POLISH = 4
+"""Evaluations at most to make one fix no larger than it must be."""
+
+_AS_SURE = 0.03
+"""By how much the surest fix may fall short of another that moves rows of the list anyway [1]."""
+
 Rows = NDArray[np.intp]
 
 
@@ -148,7 +154,8 @@ class _Quest:
         plain = np.array([k for k in movable.tolist() if k not in melt], dtype=np.intp)
         search = self.search
         first = search.screened(search.lines(search.busiest(plain)))
-        places = self._followed(_various(first, 2, self.recipe, 10))
+        hopeful = [line for line in first if np.isfinite(line.guess)] or first[:3]
+        places = self._followed(_various(hopeful, 2, self.recipe, 8), or_best=False)
         early = self._chosen(places)
         if early:
             found(self._told("found", early, is_final=False))
@@ -159,11 +166,12 @@ class _Quest:
         if not any(one.meets for one in places) and self.room.spare.size:
             rows = np.union1d(movable, self.room.spare)
             places += self._followed(search.screened(search.lines(rows))[:24])
-        places += self._surest(every, places)
+        tops = self._surest(every)
         listed = self._chosen(places, is_last=True)
+        near = () if listed else self._nearest_fixes([*places, *tops])
+        listed = listed or _by_size([one for one in near if one.meets])
         if listed:
-            return self._told("found", listed)
-        near = self._nearest_fixes(places)
+            return self._told("found", self._with_surest(listed, tops) if tops else listed)
         return self._told("nearest" if near else "none", near, self._obstacle(places, every))
 
     def _is_met(self) -> bool:
@@ -175,12 +183,12 @@ class _Quest:
             return False
         return not np.isfinite(self.goal.value) or self.now.value >= self.goal.value
 
-    def _followed(self, lines: Iterable[Line]) -> list[Found]:
+    def _followed(self, lines: Iterable[Line], or_best: bool = True) -> list[Found]:
         found = []
         for line in lines:
             if self.stop():
                 raise InterruptedError
-            place = self.search.followed(line)
+            place = self.search.followed(line, or_best)
             if place is not None:
                 found.append(place)
         return found
@@ -219,37 +227,46 @@ class _Quest:
         moved = tuple(np.flatnonzero(direction).tolist())
         return [Line(start, direction, min(far, LONGEST), limit, moved)]
 
-    def _surest(self, lines: list[Line], places: list[Found]) -> list[Found]:
-        """Return the exchange of two rows that brings the highest chance."""
+    def _surest(self, lines: list[Line]) -> list[Found]:
+        """Return exchanges of two rows where they bring the highest chances, the highest first."""
         if not self.wish.is_chance:
             return []
-        by_hope = sorted(lines, key=lambda one: -one.hope)[:3]
+        by_hope = sorted(lines, key=lambda one: -one.hope)[:6]
         tops = [top for line in by_hope if (top := self.search.top(line)) is not None]
-        tops += [one for one in places if not one.meets]
-        return sorted(tops, key=lambda one: -one.reached.value)[:1]
+        return sorted(tops, key=lambda one: -one.reached.value)
 
     def _chosen(self, places: list[Found], is_last: bool = False) -> tuple[Fix, ...]:
         """Return the smallest of the places that reach the goal, confirmed and unlike each other.
 
-        The last may be the surest, where it is told better than all others.
+        Those of the `last` list are no larger than they must be.
         """
-        good = sorted((one for one in places if one.meets), key=_order)
-        surest = max(good, key=lambda one: one.reached.value, default=None)
         listed: list[Fix] = []
+        good = sorted((one for one in places if one.meets), key=_order)
         for one in _unlike(good, self.recipe):
             if len(listed) == MOST:
                 break
             fix = self._confirmed(one)
             if fix is not None and fix.meets:
                 listed.append(self._polished(one, fix) if is_last else fix)
-        if surest is None or not listed or not self.wish.is_chance:
-            return tuple(listed)
+        return _by_size(listed)
+
+    def _with_surest(self, listed: tuple[Fix, ...], tops: list[Found]) -> tuple[Fix, ...]:
+        """Return a list with the surest fix, where it is told better than all others.
+
+        One that moves the rows of another fix further must be better by two of twenty.
+        """
         best = max(told(one.reached.value) for one in listed)
-        rows = set(np.flatnonzero(surest.change).tolist())
-        is_new = all({move.row for move in one.moves} != rows for one in listed)
-        if is_new and told(surest.reached.value) > best and (fix := self._confirmed(surest)):
-            listed = [*listed[: MOST - 1], fix]
-        return tuple(sorted(listed, key=lambda one: round(one.size, 4)))
+        had = [{move.row for move in one.moves} for one in listed]
+        new = [one for one in tops if set(np.flatnonzero(one.change).tolist()) not in had]
+        if new and new[0].reached.value >= tops[0].reached.value - _AS_SURE:
+            tries = [(new[0], 1), (tops[0], 2)]
+        else:
+            tries = [(tops[0], 2)]
+        for one, more in tries:
+            fix = self._confirmed(one)
+            if fix is not None and fix.meets and told(fix.reached.value) >= best + more:
+                return _by_size([*listed[: MOST - 1], fix])
+        return listed
 
     def _nearest_fixes(self, places: list[Found]) -> tuple[Fix, ...]:
         """Return the three places that come nearest to the goal, if they come nearer at all."""
@@ -261,7 +278,7 @@ class _Quest:
         for one in _unlike(better, self.recipe):
             fix = self._confirmed(one)
             if fix is not None and self._is_told_better(fix):
-                found.append(fix)
+                found.append(self._polished(one, fix) if fix.meets else fix)
             if len(found) == 3:
                 break
         return tuple(found)
@@ -306,15 +323,26 @@ class _Quest:
         )
 
     def _polished(self, one: Found, fix: Fix) -> Fix:
-        """Return a fix a step or two smaller, where the full evaluation allows it."""
-        place: Found | None = one
-        for _ in range(2):
-            place = None if place is None else self.search.less(place)
-            smaller = None if place is None else self._confirmed(place)
-            if smaller is None or not self.search.meets(smaller.reached):
-                return fix
-            fix = smaller
-        return fix
+        """Return a fix no larger than it must be, by the full evaluation.
+
+        Slopes of heat carried far may make a dough look wetter or drier than it is.
+        """
+        low, below = 0.0, self.search.score(self.now)
+        place, best = one, fix
+        for _ in range(_POLISH):
+            above = self.search.score(best.reached)
+            if above - below <= 0:
+                return best
+            root = low - below * (best.size - low) / (above - below)
+            nearer = self.search.nearer(place, max(root, low + self.room.step))
+            smaller = None if nearer is None else self._confirmed(nearer)
+            if nearer is None or smaller is None:
+                return best
+            if self.search.meets(smaller.reached):
+                place, best = nearer, smaller
+            else:
+                low, below = smaller.size, self.search.score(smaller.reached)
+        return best
 
     def _reached(self, alone: Recipe, result: Evaluation) -> Reached:
         if self.wish.kind in ("clean", "less-melt"):
@@ -344,9 +372,11 @@ class _Quest:
         """Return what stops the most promising move."""
         if held := self._held():
             return held
+        lines = lines or self._stuck()
         if not lines and not places:
             return Obstacle("rows")
-        best = max(places, key=lambda one: self.search.score(one.reached), default=None)
+        pairs = [one for one in places if len(one.line.rows) <= 2] or places
+        best = max(pairs, key=lambda one: self.search.score(one.reached), default=None)
         line = best.line if best is not None else max(lines, key=lambda one: one.hope)
         at_end = best is None or self._is_at_end(best)
         if not at_end:
@@ -356,6 +386,10 @@ class _Quest:
             down = [row for row in line.rows if line.direction[row] < 0]
             return Obstacle("amount", self.recipe.rows[down[0]].name if down else "")
         return _limit_obstacle(limit, self.handbook)
+
+    def _stuck(self) -> list[Line]:
+        """Return exchanges that cannot even begin, each with what stops it."""
+        return self.search.lines(self.search.busiest(self.room.movable), least=0.0)
 
     def _is_at_end(self, one: Found) -> bool:
         moved = float(np.abs(one.percents - one.line.start).sum()) / 2
@@ -438,6 +472,10 @@ def _nearest(lines: list[Line], others: list[Line]) -> list[Line]:
     """Return the lines expected to be nearest, and the others that are not among them."""
     first = lines[:12]
     return [*first, *(line for line in others if all(line is not one for one in first))]
+
+
+def _by_size(listed: list[Fix]) -> tuple[Fix, ...]:
+    return tuple(sorted(listed, key=lambda one: round(one.size, 4)))
 
 
 def _order(one: Found) -> tuple[float, float]:

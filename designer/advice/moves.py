@@ -356,7 +356,8 @@ def _use_limits(materials: list[Material], handbook: Handbook) -> list[Limit]:
         rows.setdefault((kind_of(one), one.name), []).append(index)
     found = []
     for key, indices in rows.items():
-        role = handbook.roles.get(key)
+        # An oil that is heated with the melt stands in the table of liquids.
+        role = handbook.roles.get(key) or handbook.roles.get(("liquid", key[1]))
         if role is None:
             continue
         weights = np.zeros(len(materials))

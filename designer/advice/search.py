@@ -180,8 +180,14 @@ class Search:
             return reached.value <= self.goal.value + 5e-5
         return reached.value >= self.goal.value - 1e-9
 
-    def lines(self, rows: NDArray[np.intp], start: Floats | None = None) -> list[Line]:
-        """Return all exchanges of two rows, and single rows where the total is not 100."""
+    def lines(
+        self, rows: NDArray[np.intp], start: Floats | None = None, least: float | None = None
+    ) -> list[Line]:
+        """Return all exchanges of two rows, and single rows where the total is not 100.
+
+        Those shorter than `least` [percent], a step unless said, are left out.
+        """
+        least = self.room.step if least is None else least
         start = self.start if start is None else start
         found = []
         for direction, moved in _directions(rows.tolist(), start.size, self.room.lack):
@@ -189,7 +195,7 @@ class Search:
             if len(moved) == 1 and self.room.lack:
                 far = min(far, abs(self.room.lack))
             far = min(far, LONGEST)
-            if far >= self.room.step:
+            if far >= least:
                 found.append(Line(start, direction, far, limit, moved))
         return found
 
@@ -214,14 +220,15 @@ class Search:
                 done.append(_with_guess(line, row))
         return sorted(done, key=lambda one: (one.guess * one.weight, -one.hope))
 
-    def followed(self, line: Line) -> Found | None:
-        """Return the nearest place on a line that reaches the goal, or the best; None for none.
+    def followed(self, line: Line, or_best: bool = True) -> Found | None:
+        """Return the nearest place on a line that reaches the goal, or None.
 
-        Figures are in steps that a scale can weigh.
+        Where there is none it is the best place, if that is wanted. Figures are in steps that a
+        scale can weigh.
         """
         far = self._root(line)
         if far is None:
-            return self.top(line)
+            return self.top(line) if or_best else None
         by = eased(far * line.weight, self.room.step) / line.weight
         for steps in range(max(int(np.floor(far / by + 1e-6)), 1), int(np.ceil(far / by)) + 4):
             size = round(steps * by, 6)
@@ -232,13 +239,18 @@ class Search:
                 return place
         return self.top(line)
 
-    def less(self, one: Found) -> Found | None:
-        """Return the place a step nearer to the start on the same line, or None at its start."""
+    def nearer(self, one: Found, far: float) -> Found | None:
+        """Return the place on the same line about so far [percent], short of a place; or None.
+
+        None also where the line does not begin at the recipe, or moves more rows than two.
+        """
         if len(one.line.rows) > 2 or not np.array_equal(one.line.start, self.start):
             return None
-        far = one.size / one.line.weight
-        far = round(far - eased(one.size, self.room.step) / one.line.weight, 6)
-        return self._found(one.line, far) if far > 1e-6 else None
+        by = eased(far, self.room.step)
+        size = round(np.ceil(far / by - 1e-6) * by, 6)
+        if not 0 < size < one.size - 1e-6:
+            return None
+        return self._found(one.line, size / one.line.weight)
 
     def top(self, line: Line) -> Found | None:
         """Return the best place on a line, of a few; None where it does not help."""
