@@ -7,6 +7,7 @@ from PySide6.QtWidgets import QApplication, QSizePolicy, QWidget
 from designer.document import Document
 from designer.errors import Notice, ReadableError
 from designer.window import fonts
+from designer.window.copying import offer_copy
 from designer.window.recipe import drawing
 
 __all__ = ["GENERAL", "HEIGHT", "Foot"]
@@ -28,6 +29,7 @@ class Foot(QWidget):
         self._tip = ""
         self._refused: ReadableError | None = None
         self.setAccessibleName("Keys and last step")
+        offer_copy(self, lambda: self.step_text)
         self.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Fixed)
         self.setFixedHeight(HEIGHT)
         # What the stack says is kept, for it speaks once more while it is taken down.

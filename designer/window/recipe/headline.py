@@ -15,6 +15,7 @@ from designer.document import Document
 from designer.errors import ReadableError
 from designer.recipe import QS, Recipe
 from designer.window import fonts, symbols
+from designer.window.copying import offer_copy
 from designer.window.recipe import drawing
 from designer.window.recipe.working import Working
 from designer.wording import headline as words
@@ -56,6 +57,7 @@ class Headline(QWidget):
         self._rows: list[str] = []
         self._small: list[str] = []
         self.setAccessibleName("What the dough will do")
+        offer_copy(self, lambda: self.text)
         policy = QSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Fixed)
         policy.setHeightForWidth(True)
         self.setSizePolicy(policy)

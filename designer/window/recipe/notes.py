@@ -23,6 +23,7 @@ from designer.document.edit import NO_GESTURE
 from designer.errors import ReadableError
 from designer.recipe import Recipe
 from designer.window import fonts, theme
+from designer.window.copying import offer_copy
 from designer.window.figures import MINUS
 from designer.window.recipe import drawing
 from designer.window.recipe.headline import is_empty, wrapped
@@ -43,6 +44,7 @@ class Problem(QWidget):
     def __init__(self, parent: QWidget) -> None:
         super().__init__(parent)
         self._problem, self._advice = "", ""
+        offer_copy(self, lambda: self.text)
         self.hide()
 
     @property
