@@ -1,6 +1,6 @@
 """JSON of an evaluation: every reading with its unit, interval and source."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from typing import Any
 
 import numpy as np
@@ -9,6 +9,8 @@ from designer.evaluation.cautions import cautions
 from designer.evaluation.evaluate import Evaluation
 from designer.evaluation.readings import Reading, outside_model, readings, standings, state
 from designer.evaluation.spread import Spread
+from designer.evaluation.to_measure import to_measure
+from designer.evaluation.water_activity import water_activity
 from designer.evaluation.why import why
 from designer.vocabulary import STATES, Floats, from_si
 from designer.wording.sentence import crumbles, is_dough
@@ -26,6 +28,8 @@ UNITS = {
     "clean_knead_chance": ("1", "dimensionless"),
     "active_surfactant": ("%", "percent"),
     "water": ("%", "percent"),
+    "water_activity": ("1", "dimensionless"),
+    "ph": ("1", "dimensionless"),
 }
 """Reading: our unit, and the same as a general unit library spells it."""
 
@@ -51,7 +55,7 @@ def as_json(result: Evaluation, variant: int) -> dict[str, Any]:
         "variant": known.number,
         "title": known.title,
         "conditions": _conditions(result, variant),
-        "readings": {name: _reading(one) for name, one in readings(result, variant).items()},
+        "readings": {name: _reading(one) for name, one in _every_reading(result, variant)},
         "state": state(result, variant),
         "state_chances": _chances(result, variant),
         "clock": _clock(result, variant),
@@ -64,6 +68,11 @@ def as_json(result: Evaluation, variant: int) -> dict[str, Any]:
             for one in cautions(result, variant)
         ],
     }
+
+
+def _every_reading(result: Evaluation, variant: int) -> Iterator[tuple[str, Reading]]:
+    yield from readings(result, variant).items()
+    yield from to_measure(result, variant).items()
 
 
 def _conditions(result: Evaluation, variant: int) -> dict[str, Any]:
@@ -137,6 +146,8 @@ def _moment(result: Evaluation, variant: int, at: int, outside: bool) -> dict[st
     spread = result.spread_over_time(variant)
     firmness, wetness = _span(spread["firmness"], at, "kPa"), _span(spread["wetness"], at, "1")
     loose = crumbles(result, variant, at)
+    air = water_activity(result, variant)
+    dry = bool(air.why_not)
     if outside or is_dough(result, at):
         word = state(result, variant, at)
     else:
@@ -147,6 +158,7 @@ def _moment(result: Evaluation, variant: int, at: int, outside: bool) -> dict[st
         "wetness": dict.fromkeys(wetness) if outside else wetness,
         "temperature": _span(spread["temperature"], at, "°C"),
         "bar_weight_share": _span(spread["bar_weight_share"], at, "1"),
+        "water_activity": dict.fromkeys(firmness) if dry else _span(air.over_time, at, "1"),
         "state": word,
     }
 

@@ -1,6 +1,7 @@
 """JSON: valid against the schema, intervals recomputed from the draws, every number sourced."""
 
 import json
+from dataclasses import replace
 from pathlib import Path
 
 import jsonschema
@@ -11,8 +12,10 @@ from bars import recipe, recipe_of
 
 from designer import handbook
 from designer.evaluation import knowledge
+from designer.evaluation.acidity import acidity
 from designer.evaluation.evaluate import evaluate
 from designer.evaluation.readings import active_surfactant
+from designer.evaluation.water_activity import water_activity
 from designer.exchange.readings import as_json, bar_word
 from designer.recipe import Row
 
@@ -169,3 +172,27 @@ def test_an_unknown_ingredient_is_named_in_the_warnings():
 )
 def test_bar_words_change_at_their_limits(kpa, word):
     assert bar_word(kpa * 1000.0) == word
+
+
+def test_water_activity_and_ph_are_recomputed_from_their_draws(checked):
+    result, made = checked
+    activity = water_activity(result, 0).activity
+    found = {"ph": acidity(result, 0).added.ph, "water_activity": activity[0]}
+    for name, draws in found.items():
+        for key, level in (("low", 0.1), ("value", 0.5), ("high", 0.9)):
+            expected = weighted_percentile(draws, result.weights, level)
+            assert made["readings"][name][key] == pytest.approx(expected, rel=1e-9), (name, key)
+    last = weighted_percentile(activity[-1], result.weights, 0.5)
+    assert made["clock"][-1]["water_activity"]["value"] == pytest.approx(last, rel=1e-9)
+
+
+def test_a_recipe_whose_main_ingredient_nobody_declared_says_what_is_missing():
+    base = recipe(1, {"mystery powder": 10.0})
+    rows = [
+        replace(row, given_class="powder") if row.name == "mystery powder" else row
+        for row in base.rows
+    ]
+    made = valid(as_json(evaluate(replace(base, rows=tuple(rows)), BOOK, KINDS["even"]), 0))
+    assert made["readings"]["ph"]["value"] is None
+    assert "mystery powder" in made["readings"]["ph"]["missing"]
+    assert made["readings"]["water_activity"]["value"] > 0
