@@ -35,6 +35,7 @@ from designer.evaluation.spread import percentiles, spread
 from designer.evaluation.worked import Bowl, Hands, Stretch, Track, added, carried_on
 from designer.handbook import Handbook, Liquid, Powder
 from designer.quantities import written
+from designer.recipe.values import MOST_VARIANTS
 from designer.vocabulary import STATES, Floats
 
 __all__ = [
@@ -467,9 +468,11 @@ class _Ahead:
         title = f"as made: {told}"
         if len(title) > 120:
             title = f"as made, {len(additions)} additions"
-        return as_made(
-            self.question.recipe, self.question.variant, self.question.batch, additions, title
-        )
+        recipe, variant = self.question.recipe, self.question.variant
+        if len(recipe.variants) == MOST_VARIANTS:
+            # There is no room for one more beside them all.
+            recipe, variant = recipe.only(recipe.numbers[variant]), 0
+        return as_made(recipe, variant, self.question.batch, additions, title)
 
     def _powder(self, more: tuple[Addition, ...]) -> float:
         """Return the powder added so far and now, per mass of the dough as poured."""

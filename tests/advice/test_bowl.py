@@ -305,3 +305,19 @@ def test_a_weighable_mass_is_never_more_and_in_steps_of_a_scale(mass):
     assert 0 <= found <= mass + 1e-9
     assert mass - found <= max(1e-4, 0.1 * mass) + 1e-9
     assert round(1e4 * found, 6) == round(1e4 * found)
+
+
+def test_a_dough_just_poured_and_a_recipe_without_room_for_a_variant_get_advice():
+    full = recipe(2)
+    while len(full.variants) < 50:
+        full = full.add_variant(like="1")
+    found = advise(in_bowl(full, 3, 0.5, 0.0, "slack"), BOOK, SHOWN)
+    made = next(one.made for one in found.advice if one.made)
+    assert sum(percents(made)) == 100
+    assert made.recipe.numbers == ("4", "5")
+
+
+def test_a_dough_without_melt_gets_advice_too():
+    rows = tuple(row for row in recipe(2).rows if row.phase != "melt")
+    found = advise(in_bowl(replace(recipe(2), rows=rows), 0, 0.5, 300.0, "stiff"), BOOK, SHOWN)
+    assert {one.is_powder for one in found.advice if one.move == "add"} == {False}
