@@ -8,11 +8,12 @@ import numpy as np
 
 from designer.advice.edge import Edge
 from designer.advice.weighed import Weighed
-from designer.evaluation.evaluate import Evaluation, evaluate_knead
+from designer.evaluation.evaluate import Evaluation, conditions_of, evaluate_knead
 from designer.evaluation.heat import Course
+from designer.evaluation.map_nodes import Moments
 from designer.evaluation.readings import outside_model
 from designer.evaluation.why import why
-from designer.recipe import Recipe
+from designer.recipe import Recipe, resolve
 from designer.vocabulary import QUANTITIES, Floats, si
 
 __all__ = ["CONDITIONS", "GIVEN_UP", "Allowance", "End", "Forgiveness", "forgiveness"]
@@ -32,14 +33,8 @@ MOST_BATH = float(si(95.0, "°C"))
 _MOST_ADDED = 0.25
 """How much more of an ingredient is looked at, of the batch [1]."""
 
-_NEAR_BLEND = 0.15
-"""How near a blend must be for its heat to tell of another, relative to how far both are."""
-
-_SLIPS = {"room": 2.0, "humidity": 0.1, "bath": 3.0, "batch": 0.1, "knead": 120.0}
-"""What is easily missed: K, 1, K, ln, s. Common practice, no source."""
-
-_SLIP_OF_ROW, _SLIP_OF_SCALE = 0.02, 1e-3
-"""The same of an ingredient: a fiftieth of it, a gram at least [1], [kg]."""
+_NEAR_HEAT = 0.4
+"""How near a dough must be for its heat to tell of another's, relative to how far both are."""
 
 _FIRST = {"room": 6.0, "humidity": 1.0, "bath": 12.0, "batch": 1.0, "knead": 480.0}
 """Where it is looked first, from where the condition is."""
@@ -169,9 +164,9 @@ def forgiveness(
 
     Notes
     -----
-    Each end is where the chance (all draws, common to all doughs) is first lost. Doughs near it are
-    evaluated in full; only the heat of a further blend of the same fats, once one more and one less
-    of a fat is known, is read between those.
+    Each end is where the chance (all draws, common to all doughs) is first lost. Doughs on the way
+    there are evaluated in full; only where the heat of one near is known, it is read from a curve
+    through that one, the recipe itself and one on the other way.
     """
     recipe = result.recipe
     number, chance = recipe.numbers[variant], float(result.clean_knead_chance[variant])
@@ -185,7 +180,7 @@ def forgiveness(
     ingredients = _Ingredients.of(result, variant, needed, stop)
     allowances = (
         *ingredients.allowances(),
-        *_conditions(result, variant, needed, ingredients.base, stop),
+        *_conditions(ingredients.weighed, needed, ingredients.base),
     )
     return replace(found, allowances=allowances)
 
@@ -199,11 +194,12 @@ class _Way:
     edge: Edge
     course: Course | None = None
     course_at: float = 0.0
+    other: "_Way | None" = None
 
     @property
     def knows_heat(self) -> bool:
-        """Whether the heat is known near the next dough: a table of a blend is what costs most."""
-        return abs((self.edge.next or 0.0) - self.course_at) <= _NEAR_BLEND * self.course_at
+        """Whether the heat is known near the next dough: it goes smoothly, and costs most."""
+        return abs((self.edge.next or 0.0) - self.course_at) <= _NEAR_HEAT * self.course_at
 
 
 @dataclass(eq=False)
@@ -231,9 +227,12 @@ class _Ingredients:
                 continue
             slope = contribution.log_firmness / masses[place] * np.array([[[1.0]], [[-1.0]]])
             most = _most_added(result, variant, contribution.kind)
-            for sign, bound in ((-1, float(masses[place])), (1, most)):
-                edge = Edge(base, result.weights, needed, bound, bound, sign * slope)
-                ways.append(_Way(place, sign, edge))
+            pair = [
+                _Way(place, sign, Edge(base, result.weights, needed, bound, bound, sign * slope))
+                for sign, bound in ((-1, float(masses[place])), (1, most))
+            ]
+            pair[0].other, pair[1].other = pair[1], pair[0]
+            ways += pair
         return cls(weighed, masses, base, course, ways)
 
     def allowances(self) -> Iterator[Allowance]:
@@ -241,6 +240,7 @@ class _Ingredients:
         while waiting := [way for way in self.ways if way.edge.next is not None]:
             self._evaluate(waiting)
         batch = float(self.weighed.result.conditions.batch_mass[self.weighed.variant])
+        p = self.weighed.result.handbook.parameters
         for low, high in zip(self.ways[::2], self.ways[1::2], strict=True):
             at = batch * float(self.masses[low.place])
 
@@ -256,12 +256,12 @@ class _Ingredients:
                 at,
                 _end(low.edge, less),
                 _end(high.edge, weighed),
-                max(_SLIP_OF_ROW * at, _SLIP_OF_SCALE),
+                max(p["slip_row"].si * at, p["slip_scale"].si),
             )
 
     def _evaluate(self, ways: list[_Way]) -> None:
         """Evaluate the next dough of each way."""
-        new = [way for way in ways if not (self._is_melt(way) and way.knows_heat)]
+        new = [way for way in ways if not way.knows_heat]
         near = [way for way in ways if way not in new]
         if new:
             masses = np.stack([self._weighed(way) for way in new])
@@ -277,25 +277,29 @@ class _Ingredients:
             felt = self.weighed.felt(self._weighed(way)[None], self._between(way, at))[0]
             way.edge.record(at, felt.margins)
 
-    def _is_melt(self, way: _Way) -> bool:
-        return self.weighed.named(way.place)[1] == "melt"
-
     def _weighed(self, way: _Way) -> Floats:
         masses = self.masses.copy()
         masses[way.place] = max(0.0, masses[way.place] + way.sign * (way.edge.next or 0.0))
         return masses
 
     def _between(self, way: _Way, at: float) -> Course:
-        """Return the heat of a blend between, or near, two whose heat is known."""
-        if way.course is None:
-            raise ValueError("no heat is known along this way")
-        part = at / way.course_at
+        """Return the heat of a dough from that of one near it, of the recipe, and the other way."""
+        known = [(0.0, self.base_course)]
+        for one, sign in ((way, 1), (way.other, -1)):
+            if one is not None and one.course is not None:
+                known.append((sign * one.course_at, one.course))
+        places = [place for place, _ in known]
         temperature, set_share, ageing = (
-            getattr(self.base_course, name)
-            + part * (getattr(way.course, name) - getattr(self.base_course, name))
+            sum(_weight(at, place, places) * getattr(course, name) for place, course in known)
             for name in ("temperature", "set_share", "ageing")
         )
         return Course(temperature, np.clip(set_share, 0.0, 1.0), ageing)
+
+
+def _weight(at: float, place: float, places: list[float]) -> float:
+    """Return what a curve through some places takes of its height at one of them (Lagrange)."""
+    others = [one for one in places if one != place]
+    return math.prod((at - one) / (place - one) for one in others)
 
 
 def _one(course: Course, dough: int) -> Course:
@@ -332,16 +336,14 @@ def _lost_to(edge: Edge) -> str:
     )
 
 
-def _conditions(
-    result: Evaluation, variant: int, needed: float, base: Floats, stop: Callable[[], bool]
-) -> Iterator[Allowance]:
+def _conditions(weighed: Weighed, needed: float, base: Floats) -> Iterator[Allowance]:
     """Yield how far each condition may drift, with every dough evaluated in full."""
-    recipe = result.recipe.only(result.recipe.numbers[variant])
+    result = weighed.result
+    recipe = result.recipe.only(result.recipe.numbers[weighed.variant])
     for name in CONDITIONS:
-        at = _now(recipe, name)
-        low, high = _span(name, at)
+        at, slip = _now(recipe, name), result.handbook.parameters[f"slip_{name}"].si
         ends = []
-        for bound in (low, high):
+        for bound in _span(name, at):
             sign = -1 if bound < at else 1
             distance = abs(math.log(bound / at)) if name == "batch" else abs(bound - at)
 
@@ -350,13 +352,10 @@ def _conditions(
 
             edge = Edge(base, result.weights, needed, distance, _FIRST[name])
             while edge.next is not None:
-                if stop():
-                    raise InterruptedError
                 place = edge.next
-                changed = _with(recipe, name, value(place))
-                edge.record(place, _margins(result, changed))
+                edge.record(place, _margins(weighed, recipe, name, value(place)))
             ends.append(_end(edge, value))
-        yield Allowance(name, False, at, ends[0], ends[1], _SLIPS[name])
+        yield Allowance(name, False, at, ends[0], ends[1], slip)
 
 
 def _now(recipe: Recipe, name: str) -> float:
@@ -388,11 +387,15 @@ def _with(recipe: Recipe, name: str, value: float) -> Recipe:
     return recipe.with_bench(**{name: value})
 
 
-def _margins(result: Evaluation, recipe: Recipe) -> Floats:
-    """Return the margins of a recipe of one variant, under the knowledge of a result."""
-    made = evaluate_knead(recipe, result.handbook, result.knowledge)
-    one, window = made.forecasts[0], made.window
-    felt = one.log_strength[window] + made.scene.drawn.rating
-    firm = np.log(result.handbook.parameters["firm_strength"].si)
-    stiff = np.minimum(firm, one.crumble_cut[window])
-    return np.stack([felt - one.tack_cut[window], stiff - felt])
+def _margins(weighed: Weighed, recipe: Recipe, name: str, value: float) -> Floats:
+    """Return the margins of a recipe of one variant with a condition changed."""
+    changed, result = _with(recipe, name, value), weighed.result
+    if name != "knead":
+        return weighed.under(conditions_of(changed, resolve(changed))).margins
+    # Another window has other moments, and the dough rests after it.
+    if weighed.stop():
+        raise InterruptedError
+    made = evaluate_knead(changed, result.handbook, result.knowledge)
+    one, moments = made.forecasts[0], Moments.of(made)
+    strength, tack, crumble = one.log_strength, one.tack_cut, one.crumble_cut
+    return moments.margins(strength[moments.at], tack[moments.at], crumble[moments.at])

@@ -7,7 +7,7 @@ import numpy as np
 
 from designer.evaluation import heat
 from designer.evaluation.evaluate import Evaluation
-from designer.evaluation.heat import Course
+from designer.evaluation.heat import Conditions, Course
 from designer.evaluation.map_nodes import Moments
 from designer.evaluation.mixture import Mixture
 from designer.vocabulary import Floats
@@ -102,6 +102,20 @@ class Weighed:
             self.result.handbook,
             self.result.knowledge,
         )
+
+    def under(self, conditions: Conditions) -> Felt:
+        """Return what the variant itself does under other conditions of the same window."""
+        if self.stop():
+            raise InterruptedError
+        masses, result = self.masses(self.variant)[None], self.result
+        course = heat.course(
+            self._mixture(masses),
+            conditions,
+            result.times[: result.window[-1] + 1],
+            result.handbook,
+            result.knowledge,
+        )
+        return self.felt(masses, course)[0]
 
     def felt(self, masses: Floats, course: Course) -> list[Felt]:
         """Return what each dough does under its heat."""

@@ -16,6 +16,7 @@ EXAMPLES = """examples:
   bar-dough check oat_bar.toml
   bar-dough check oat_bar.toml --room 28C --humidity 65%
   bar-dough check oat_bar.toml --variant 2 --why
+  bar-dough check oat_bar.toml --forgiveness
   bar-dough check oat_bar.toml --batch 100g --json
 """
 
@@ -26,6 +27,11 @@ def add_arguments(parser: ArgumentParser) -> None:
     """Add the command's arguments."""
     sources.add_conditions(parser)
     parser.add_argument("--why", action="store_true", help="what each ingredient does to it")
+    parser.add_argument(
+        "--forgiveness",
+        action="store_true",
+        help="how far each ingredient and condition may drift, and what makes the forecast unsure",
+    )
 
 
 def run(arguments: Namespace) -> int:
@@ -37,9 +43,18 @@ def run(arguments: Namespace) -> int:
     if arguments.json:
         from designer.exchange.readings import as_json
 
-        layout.say(json.dumps(as_json(result, variant), ensure_ascii=True, indent=1))
+        made = as_json(result, variant)
+        if arguments.forgiveness:
+            from designer.terminal.forgiven import forgiven_json
+
+            made |= forgiven_json(result, variant)
+        layout.say(json.dumps(made, ensure_ascii=True, indent=1))
         return 0
     _print(result, variant, arguments.why)
+    if arguments.forgiveness:
+        from designer.terminal.forgiven import forgiven_text
+
+        layout.say("\n" + forgiven_text(result, variant))
     return 0
 
 

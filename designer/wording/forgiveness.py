@@ -94,8 +94,9 @@ def _end(one: Allowance, end: End, beyond: str) -> str:
         return _value(one, end.value)
     if one.is_ingredient and end.looked <= 0:
         return "none at all"
-    if end.looked == one.at:
-        return _value(one, one.at)
+    if end.looked == one.at or (one.name == "bath" and end is one.low):
+        # Below, waxes would not melt, whatever the knead does: no bath is said to do with less.
+        return _value(one, end.looked)
     return f"{_value(one, end.looked)} {beyond}"
 
 

@@ -1,0 +1,65 @@
+"""What the forgiveness of a long recipe costs, beside asking for one dough after another."""
+
+import time
+
+import pytest
+from bars import recipe
+
+from designer import handbook
+from designer.advice.forgiveness import forgiveness
+from designer.evaluation import knowledge, melt_table
+from designer.evaluation.evaluate import evaluate
+from designer.recipe import Row
+
+BOOK = handbook.load()
+KNOWN = knowledge.shipped()
+MORE = {
+    "oat flour": ("powder", 2.0),
+    "cationic guar": ("powder", 0.3),
+    "water": ("liquid", 1.0),
+    "lavender oil": ("last", 0.3),
+    "kokum butter": ("melt", 1.0),
+}
+DOUGHS_PER_END = 12
+"""A bracket and eleven halvings: a thousandth of what was looked at."""
+
+pytestmark = pytest.mark.speed
+
+
+def of_25():
+    made = recipe(10)
+    for name, (phase, percent) in MORE.items():
+        made = made.add_row(Row(phase, name, {"1": percent}))
+    return made
+
+
+def took(call):
+    start = time.process_time()
+    call()
+    return time.process_time() - start
+
+
+def test_forgiveness_costs_a_twentieth_of_one_dough_after_another(record_property):
+    made = of_25()
+    assert len(made.rows) == 25
+    result = evaluate(made, BOOK, KNOWN)
+
+    def cold():
+        melt_table._melt_table.cache_clear()
+        forgiveness(result, 0)
+
+    def moved(by):
+        """Evaluate the recipe with each ingredient and each condition changed in turn."""
+        for index, row in enumerate(made.rows):
+            evaluate(made.with_percent(index, "1", row.percents["1"] * by), BOOK, KNOWN)
+        for name, value in (("room", 294.0), ("humidity", 0.5), ("bath", 343.0), ("batch", 0.4)):
+            evaluate(made.with_bench(**{name: value * by}), BOOK, KNOWN)
+        evaluate(made.with_bench(knead=(300.0, 1100.0 * by)), BOOK, KNOWN)
+
+    mine = min(took(cold) for _ in range(3))
+    # Every dough of a bisection is another, so none is met again.
+    one_each = min(took(lambda by=by: moved(by)) for by in (1.01, 1.02))
+    brute = 2 * DOUGHS_PER_END * one_each
+    record_property("forgiveness of 25", f"{1000 * mine:.0f} ms, brute force {brute:.1f} s")
+    print(f"forgiveness of 25: {1000 * mine:.0f} ms, brute force {brute:.1f} s")
+    assert mine < brute / 20
