@@ -375,8 +375,8 @@ class LabelFacts:
         Months it may be used after opening.
     responsible, address, contact, origin : str
         Person or business, postal address, electronic contact or telephone, country of origin.
-    grams : Decimal or None
-        Declared net weight.
+    grams, ounces : Decimal or None
+        Declared net weight, in the unit in which it is the round figure; not both.
     panel : Decimal or None [cm2]
         Principal display panel.
     own_lines : tuple of str
@@ -394,6 +394,7 @@ class LabelFacts:
     contact: str = ""
     origin: str = ""
     grams: Decimal | None = None
+    ounces: Decimal | None = None
     panel: Decimal | None = None
     own_lines: tuple[str, ...] = ()
 
@@ -411,15 +412,19 @@ class LabelFacts:
             raise ReadableError(
                 "After opening", f"{self.months_open} months cannot be.", "Give 1 to 60 months."
             )
+        if self.grams is not None and self.ounces is not None:
+            raise ReadableError(
+                "Net weight", "It is stated in grams and in ounces.", "State the round one."
+            )
         if self.panel is not None and not 0 < self.panel <= 100_000:
             raise ReadableError("Panel", f"{self.panel} cm2 cannot be.", "Give its area in cm2.")
 
 
 _NEEDED = {
-    "EU": ("responsible", "address", "batch", "function", "grams", "durability"),
-    "UK": ("responsible", "address", "batch", "function", "grams", "durability"),
-    "US": ("product", "responsible", "address", "contact", "grams"),
-    "CA": ("product", "responsible", "address", "contact", "grams"),
+    "EU": ("responsible", "address", "batch", "function", "weight", "durability"),
+    "UK": ("responsible", "address", "batch", "function", "weight", "durability"),
+    "US": ("product", "responsible", "address", "contact", "weight"),
+    "CA": ("product", "responsible", "address", "contact", "weight"),
 }
 """Facts that a label needs: Reg 1223/2009 Art. 19(1) as a regulator sums it up; 21 CFR 701 and
 21 USC 364e; Cosmetic Regulations and C.R.C. c. 417. Great Britain as the first, from memory."""
@@ -430,14 +435,15 @@ def missing_facts(facts: LabelFacts, market: str) -> tuple[str, ...]:
 
     "durability" is a best-before date or, beyond 30 months, the months after opening.
     """
-    found = []
-    for name in _NEEDED[market]:
-        if name == "durability":
-            if facts.best_before is None and facts.months_open is None:
-                found.append(name)
-        elif not getattr(facts, name):
-            found.append(name)
-    return tuple(found)
+    alternatives = {
+        "durability": (facts.best_before, facts.months_open),
+        "weight": (facts.grams, facts.ounces),
+    }
+    return tuple(
+        name
+        for name in _NEEDED[market]
+        if not any(alternatives.get(name) or (getattr(facts, name, None),))
+    )
 
 
 def lot_number(day: date, formula: str, run: int) -> str:

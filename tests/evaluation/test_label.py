@@ -267,7 +267,7 @@ FACTS = LabelFacts(
 @pytest.mark.parametrize("market", CODES)
 def test_what_is_missing_is_told_and_nothing_else(market):
     assert missing_facts(FACTS, market) == ()
-    assert set(missing_facts(LabelFacts(), market)) >= {"responsible", "address", "grams"}
+    assert set(missing_facts(LabelFacts(), market)) >= {"responsible", "address", "weight"}
 
 
 def test_months_after_opening_stand_for_a_date():
@@ -281,6 +281,7 @@ def test_months_after_opening_stand_for_a_date():
         {"made": date(2026, 1, 2), "best_before": date(2026, 1, 2)},
         {"months_open": 0},
         {"panel": Decimal(0)},
+        {"grams": Decimal(100), "ounces": Decimal("3.5")},
         {"product": "two\nlines"},
     ],
 )
