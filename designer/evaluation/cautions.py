@@ -19,6 +19,7 @@ from designer.evaluation.preservatives import (
 from designer.evaluation.readings import outside_model, standings
 from designer.evaluation.remembered import remembered
 from designer.handbook import Handbook, Liquid, Powder
+from designer.handbook import acids as acid_tables
 from designer.laws.acidity import undissociated_share
 from designer.recipe import QS
 from designer.vocabulary import from_si
@@ -272,8 +273,8 @@ def _unpreserved(boosters: list[Powder | Liquid]) -> Caution:
 
 def _acid_words(handbook: Handbook, records: list[str], weak: bool) -> str:
     active = [
-        f"{record} {_active_percent(handbook, record, 5.0)} % at pH 5, "
-        f"{_active_percent(handbook, record, 6.0)} % at pH 6"
+        f"{record} {_active_percent(record, 5.0)} % at pH 5, "
+        f"{_active_percent(record, 6.0)} % at pH 6"
         for record in records
     ]
     benzoate, others = (
@@ -289,8 +290,8 @@ def _acid_words(handbook: Handbook, records: list[str], weak: bool) -> str:
     )
 
 
-def _active_percent(handbook: Handbook, record: str, ph: float) -> str:
-    return f"{100 * float(undissociated_share(ph, handbook.holders[record].pka1)):.2g}"
+def _active_percent(record: str, ph: float) -> str:
+    return f"{100 * float(undissociated_share(ph, acid_tables.load().acids[record].pka[0])):.2g}"
 
 
 def _hardly_acid(parts: list[tuple[Powder | Liquid, float]], handbook: Handbook) -> bool:

@@ -12,13 +12,13 @@ ACIDS = {
     "Sorbic Acid": "Sorbic Acid",
     "Dehydroacetic Acid": "Dehydroacetic Acid",
     "Sodium Dehydroacetate": "Dehydroacetic Acid",
-    "Sodium Levulinate": "Sodium Levulinate",
+    "Sodium Levulinate": "Levulinic Acid",
     "Sodium Anisate": "p-Anisic Acid",
     "p-Anisic Acid": "p-Anisic Acid",
     "Salicylic Acid": "Salicylic Acid",
     "Sodium Salicylate": "Salicylic Acid",
 }
-"""Preservatives that work as undissociated acid: INCI name, and the record with its pKa."""
+"""Preservatives that work as undissociated acid: INCI name, and the acid in the table of acids."""
 
 ACIDIFIERS = frozenset(
     ("Citric Acid", "Lactic Acid", "Gluconic Acid", "Gluconolactone", "Malic Acid", "Phytic Acid")

@@ -189,8 +189,6 @@ class Holder:
         Particles per molecule.
     rel_sd : float [1]
         Relative standard deviation of the water held.
-    pka1, pka2, pka3 : float
-        Of its acid groups, for the pH of a slurry.
     """
 
     name: str
@@ -209,10 +207,6 @@ class Holder:
     saturation_activity: float
     rel_sd: float
     density: float
-    charge_protonated: float
-    pka1: float
-    pka2: float
-    pka3: float
     source: str
     evidence: str
     note: str
