@@ -244,7 +244,7 @@ def least_change(
     gradient: Floats,
     ease: Floats,
     masses: Floats,
-    target: Callable[[Floats], float] | float,
+    target: float,
     rounds: int = 6,
     at: Callable[[Floats], tuple[float, Floats]] | None = None,
 ) -> Floats:
@@ -258,10 +258,10 @@ def least_change(
     ease : array (rows,)
         What counts as one step of each row, in units of mass; 0 holds a row.
     masses : array (rows,)
-    target : float [ln Pa], or a function of the change that returns it
+    target : float [ln Pa]
     rounds : int
     at : callable, optional
-        Returns ln strength and gradient at a change (rows,); without it both stay as they are.
+        Returns ln strength and gradient at a change (rows,); without it strength is linear.
 
     Returns
     -------
@@ -276,15 +276,15 @@ def least_change(
     change: Floats = np.zeros_like(masses)
     square = ease**2
     for _ in range(rounds):
+        here = log_strength + float(gradient @ change)
         if at is not None:
-            log_strength, gradient = at(change)
+            here, gradient = at(change)
         free = gradient - (square @ gradient) / square.sum()
-        wanted = target(change) if callable(target) else target
         towards = square * free
-        spread = float(square @ free**2)
+        spread = float(towards @ free)
         if spread <= 0:
             return change
-        change = towards * (wanted - log_strength + gradient @ change) / spread
+        change = towards * (target - here + gradient @ change) / spread
         change = np.maximum(change, -masses)
     return change
 
