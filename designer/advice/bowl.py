@@ -232,7 +232,7 @@ def advise(
     allowed, refused = choices(question, had)
     ahead = _Ahead(had, known.knowledge, stop)
     states = _mean(state_chances(looked(ahead.plain, 0), handbook), known.knowledge)
-    if isinstance(question.felt, Felt) and question.felt.state == "pliable":
+    if _is_clean(question, states):
         told = [ahead.press()]
     else:
         additions, wrong = ahead.additions(allowed)
@@ -250,6 +250,16 @@ def advise(
         ahead.chance_without,
         tuple(told[:_OFFERED]),
         refused,
+    )
+
+
+def _is_clean(question: InBowl, states: Floats) -> bool:
+    """Return whether the dough kneads clean now: the hands say so, or the rod nearly surely."""
+    found = question.felt
+    if isinstance(found, Felt):
+        return found.state == "pliable"
+    return found is not None and bool(
+        states[STATES.index("pliable")] >= question.recipe.bench.wanted
     )
 
 

@@ -210,8 +210,8 @@ class Past:
     question : InBowl
     conditions : Conditions
     now : Bowl
-    melt_draws : int
-        Of which knowledge it can be asked.
+    legs : tuple
+        The way from the pour, from addition to addition.
     """
 
     question: InBowl

@@ -185,7 +185,7 @@ def carried_on(
     ends = _ends(start, times, stretches)
     if ends.size:
         mode = np.array([WAYS.index(_way(stretches, end)) for end in ends.tolist()])
-        recorded = np.maximum(np.searchsorted(ends, np.round(times, 6)), 0)
+        recorded = np.searchsorted(ends, np.round(times, 6))
         step = np.diff(ends, prepend=start)
         warm, share, later = cooling.carry_on_setting(step, mode, recorded, now, setting, solid)
     else:

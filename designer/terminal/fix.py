@@ -23,6 +23,7 @@ EXAMPLES = """examples:
   bar-dough fix oat_bar.toml --wish bars=24 --per-bar 40s
   bar-dough fix oat_bar.toml --wish less-melt=2% --json
   bar-dough fix oat_bar.toml --write mended.toml 1
+  bar-dough fix oat_bar.toml --in-bowl --felt sticky --batch 500g --age 8min
 
 Held rows stay, and so do scent and preservative. "bars" counts from when the dough is clean, one
 bar after the other. Exit code 1: no change reaches what is wished.

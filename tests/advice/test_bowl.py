@@ -162,6 +162,13 @@ def test_a_rod_reading_places_the_dough_where_it_reads():
     assert np.median(now.log_strength) == pytest.approx(np.log(21e3), abs=0.1)
 
 
+def test_a_rod_that_reads_a_pliable_dough_says_to_shape_it():
+    rod = advise(in_bowl(recipe(1), 0, 0.5, 480.0, Rod(1.1)), BOOK, SHOWN)
+    assert [one.move for one in rod.advice] == ["press"]
+    soft = advise(in_bowl(recipe(1), 0, 0.5, 480.0, Rod(0.2)), BOOK, SHOWN)
+    assert soft.advice[0].move == "add"
+
+
 def test_kneading_on_comes_first_where_it_reaches_what_is_wanted():
     asked = in_bowl(recipe(1).with_bench(wanted=0.3), 0, 0.5, 480.0, "sticky", at_hand=AT_HAND)
     assert advise(asked, BOOK, SHOWN).advice[0].move == "knead"
