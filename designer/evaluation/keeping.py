@@ -162,9 +162,9 @@ def _acid(made: Composition, name: str, helped: bool, told: Keeping, law: Law) -
             "Measure it."
         )
     if verdict == OVER:
-        note += " It is weak as it stands" + (
-            ", yet not the only preservative." if helped else ": bring the pH down."
-        )
+        note += " It is weak as it stands: bring the pH down."
+    if helped:
+        note += " It is not the only preservative."
     return Check(
         "acid_form",
         name,

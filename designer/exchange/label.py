@@ -11,10 +11,12 @@ from designer.wording.label import cautions_to_print, fact_lines, label_notes, m
 __all__ = ["as_json"]
 
 
-def as_json(sheet: LabelSheet) -> dict[str, Any]:
+def as_json(sheet: LabelSheet, recipe: str, variant: str) -> dict[str, Any]:
     """Return a label as plain values; percents are of the dough as added, or of the bar."""
     return {
         "schema": 1,
+        "recipe": recipe,
+        "variant": variant,
         "market": sheet.market,
         "basis": sheet.basis,
         "tables_of": sheet.law.as_of,

@@ -74,7 +74,8 @@ def run(arguments: Namespace) -> int:
     if arguments.json:
         from designer.exchange.label import as_json
 
-        layout.say(json.dumps(as_json(sheet), ensure_ascii=True, indent=1))
+        made = as_json(sheet, recipe.name, recipe.numbers[variant])
+        layout.say(json.dumps(made, ensure_ascii=True, indent=1))
         return 0
     _print(sheet)
     return 0
@@ -165,11 +166,11 @@ def _print(sheet: "LabelSheet") -> None:
 
     layout.say(layout.paragraph(f"Ingredients: {sheet.ingredients.text}"))
     told = f"Label for {MARKET_NAMES[sheet.market]}, percents as {sheet.basis}"
-    pairs = [list(pair) for pair in (*weight_lines(sheet), *fact_lines(sheet.facts))]
+    pairs = (*weight_lines(sheet), *fact_lines(sheet.facts))
     parts = [
         told,
         _percents(sheet),
-        layout.cut(layout.table(pairs, "ll")),
+        "\n".join(layout.paragraph(f"{name}: {text}", "  ", "") for name, text in pairs),
         "\n".join(layout.paragraph(note, "  ", "- ") for note in label_notes(sheet)),
         layout.paragraph(missing_words(sheet)),
         "To print, in English and French\n"

@@ -251,4 +251,18 @@ def summary(found: Iterable[Check], market: str, law: Law) -> str:
         if counts[word]
     ]
     rest = f" Further: {', '.join(told)}." if told else ""
-    return f"{start}{rest} That says nothing of what was not checked: see the end of the list."
+    end = " That says nothing of what was not checked: see the end of the list."
+    return f"{start}{_keeping_words(every)}{rest}{end}"
+
+
+def _keeping_words(found: list[Check]) -> str:
+    """Return what must stand beside any sum of checks: that nothing, or little, preserves."""
+    codes = {(one.code, one.verdict) for one in found}
+    if any(code == "no_preservative" for code, _ in codes):
+        return " No preservative was recognised."
+    helped = any(one.code == "acid_form" and "not the only" in one.note for one in found)
+    if ("acid_form", OVER) in codes and not helped:
+        return " Its preservative is weak as it stands."
+    if ("acid_form", CLOSE) in codes and not helped:
+        return " Its preservative may be weak: measure the pH of the slurry."
+    return ""

@@ -177,7 +177,7 @@ def weight_lines(sheet: LabelSheet) -> tuple[tuple[str, str], ...]:
         pairs.append(("figures", "Their least height goes by the panel: state its area in cm2."))
     else:
         height = plain_figure(sheet.height.height_mm.quantize(Decimal("0.1")))
-        mark = ", from memory: verify" if sheet.height.standing == "memory" else ""
+        mark = ": verify" if sheet.height.standing == "memory" else ""
         pairs.append(("figures", f"at least {height} mm high ({sheet.height.source}{mark})"))
     return tuple(pairs)
 

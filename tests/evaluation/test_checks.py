@@ -273,6 +273,7 @@ def test_a_preservative_acid_is_never_said_to_be_within(ph, verdict):
     one = keeps(supplied("Sodium Benzoate", 0.5, preserves=True), told=told)["acid_form"]
     assert one.verdict == verdict
     assert ("weak" in one.note) == (verdict == OVER)
+    assert "not the only" not in one.note
     assert one.amount.typical == Decimal("13.7")
 
 

@@ -89,6 +89,34 @@ def test_a_summary_names_what_is_broken_and_says_what_it_does_not_say():
     assert "No limit" in summary(every(bar(supplied("Kaolin", 5))), "EU", LAW)
 
 
+ACID = supplied("Sodium Benzoate", 0.5, preserves=True)
+HIGH = Keeping(
+    Amount(Decimal("5.4"), Decimal("5.8"), Decimal("6.2")), highest_ph={"Benzoic Acid": Decimal(5)}
+)
+MIDDLE = Keeping(
+    Amount(Decimal("4.5"), Decimal("4.9"), Decimal("5.3")), highest_ph={"Benzoic Acid": Decimal(5)}
+)
+
+
+@pytest.mark.parametrize(
+    ("materials", "told", "words"),
+    [
+        ([], HIGH, "No preservative was recognised."),
+        ([supplied("Ethylhexylglycerin", 1, preserves=True)], HIGH, "No preservative was"),
+        ([ACID], HIGH, "preservative is weak as it stands."),
+        ([ACID], MIDDLE, "preservative may be weak: measure"),
+        ([ACID, supplied("Phenoxyethanol", 0.8, preserves=True)], HIGH, None),
+    ],
+)
+def test_a_summary_never_leaves_out_that_little_preserves(materials, told, words):
+    made = bar(supplied("Aqua", 10), *materials)
+    said = summary(check_all(made, LAW, "EU", Bench(), told), "EU", LAW)
+    if words is None:
+        assert "weak" not in said
+    else:
+        assert words in said
+
+
 def test_a_group_is_told_by_its_members_and_no_code():
     made = bar(supplied("Cetrimonium Chloride", 3))
     titles = [line.title for line in check_lines(every(made))]
