@@ -88,13 +88,13 @@ class Filing:
 
     def save(self) -> None:
         """Save the recipe to its file, with what is being typed; ask for one if it has none."""
-        self._window.page.take_typed()
+        self._window.pages.take_typed()
         if not self._document.save():
             self.ask_save_as()
 
     def ask_save_as(self) -> None:
         """Ask for a file, and save the recipe to it."""
-        self._window.page.take_typed()
+        self._window.pages.take_typed()
         dialog = QFileDialog(self._window, "Save the recipe", str(self._proposed()))
         dialog.setNameFilters(_FILTERS)
         dialog.setAcceptMode(QFileDialog.AcceptMode.AcceptSave)
@@ -190,7 +190,7 @@ class Filing:
         """Return whether the window may go; if not, the maker is being asked."""
         if self._may_close:
             return True
-        taken = self._window.page.take_typed()
+        taken = self._window.pages.take_typed()
         if self._document.is_saving or self._box is not None:
             # Also where nothing would be lost: a save under another name may fail.
             self._closes_when_saved = self._document.is_saving

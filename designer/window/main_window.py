@@ -27,6 +27,7 @@ from designer.window.filing import Filing
 from designer.window.foot import Foot
 from designer.window.help import Help
 from designer.window.later import Later
+from designer.window.pages import PAGES, PageBar, Pages
 from designer.window.recipe.page import JOINING, RecipePage
 from designer.window.settings import THEMES, Settings
 from designer.window.strip import Strip
@@ -157,7 +158,9 @@ class MainWindow(QMainWindow):
         self.setAcceptDrops(True)
         self.strip = Strip()
         self.page = RecipePage(document)
-        self.strip.left.connect(lambda: self.page.go_to("table"))
+        self.pages = Pages(document, self.page)
+        self.page_bar = PageBar()
+        self.strip.left.connect(self._go_home)
         self.foot = Foot(document)
         self.filing = Filing(document, self, self.strip)
         self.help = Help(self)
@@ -166,14 +169,14 @@ class MainWindow(QMainWindow):
         layout.setContentsMargins(0, 1, 0, 0)
         layout.setSpacing(0)
         layout.addWidget(self.strip)
-        layout.addWidget(self.page, 1)
+        layout.addWidget(self.pages, 1)
         layout.addWidget(self.foot)
         self.setCentralWidget(middle)
         self._make_menus()
         self._connect()
         self._show_place()
         self._show_steps()
-        self.page.go_to("table")
+        self._go_home()
         # Results come after the first paint: the window can be used before.
         self._later = Later(JOINING, self)
         self._later.ready.connect(self._add_next)
@@ -203,14 +206,28 @@ class MainWindow(QMainWindow):
 
     def _go_on(self, by: int = 1) -> None:
         """Give the next part the focus; messages stand between the last part and the first."""
-        names = ["", *self.page.parts()]
-        at = names.index(self.page.part_in_focus())  # elsewhere is where messages are
+        page = self.pages.current
+        names = ["", *page.parts()]
+        at = names.index(page.part_in_focus())  # elsewhere is where messages are
         if not at and not self.strip.has_focus and by > 0:
             at = -1
         for step in range(1, len(names) + 1):
             name = names[(at + by * step) % len(names)]
-            if self.page.go_to(name) if name else self.strip.take_focus():
+            if page.go_to(name) if name else self.strip.take_focus():
                 return
+
+    def _to_table(self) -> None:
+        self.show_page("recipe")
+
+    def _go_home(self) -> None:
+        """Give the focus to what Esc leads to."""
+        self.pages.current.go_home()
+
+    def show_page(self, name: str) -> None:
+        """Show a page."""
+        self.pages.show_page(name)
+        self.page_bar.mark(name)
+        self.foot.show_keys()
 
     # --- menus
 
@@ -227,12 +244,15 @@ class MainWindow(QMainWindow):
             "copy_sentence": self.page.headline.copy,
             "next_part": self._go_on,
             "previous_part": lambda: self._go_on(-1),
-            "to_table": lambda: self.page.go_to("table"),
+            "to_table": self._to_table,
             "numbers": self.help.show_numbers,
             "words": self.help.show_words,
             "keys": self.help.show_keys,
             "about": self.help.show_about,
         }
+        if len(PAGES) > 1:
+            for one in PAGES:
+                handlers[f"page_{one.name}"] = partial(self.show_page, one.name)
         for name in THEMES:
             handlers[f"theme_{name}"] = partial(self.theme_wanted.emit, name)
         self.commands: dict[str, QAction] = actions(self, handlers)
@@ -243,8 +263,10 @@ class MainWindow(QMainWindow):
             group.addAction(self.commands[f"theme_{name}"])
         self.choose_theme(self.settings.theme)
         bar = _MenuBar()
-        bar.left.connect(lambda: self.page.go_to("table"))
+        bar.left.connect(self._go_home)
         self.setMenuBar(bar)
+        if len(PAGES) > 1:
+            bar.setCornerWidget(self.page_bar, Qt.Corner.TopRightCorner)
         bar.setNativeMenuBar(False)
         bar.setFixedHeight(MENU_HEIGHT)
         self._dress_menus()
@@ -262,7 +284,7 @@ class MainWindow(QMainWindow):
     def _fill_menus(self) -> None:
         """Put all commands that something here carries out into the menus, in their order."""
         names = {one.name for one in COMMANDS}
-        found = {one.objectName(): one for one in self.page.findChildren(QAction)}
+        found = {one.objectName(): one for one in self.pages.findChildren(QAction)}
         found |= self.commands
         found |= {name: menu.menuAction() for name, menu in self._submenus.items()}
         for menu_name, menu in self.menus.items():
@@ -315,6 +337,8 @@ class MainWindow(QMainWindow):
         document.changed.connect(self._show_place)
         document.place_changed.connect(self._show_place)
         self.page.table.keys_changed.connect(self.foot.show_keys)
+        self.page_bar.chosen.connect(self.show_page)
+        self.pages.made.connect(lambda _: self._fill_menus())
         # The sentence is what the window says of itself.
         self.page.headline.spoken.connect(self.setAccessibleDescription)
         self.setAccessibleDescription(self.page.headline.text)
@@ -365,7 +389,7 @@ class MainWindow(QMainWindow):
     def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: N802
         """Go back to the table by Esc, where no editor wanted it."""
         if event.key() == Qt.Key.Key_Escape and not event.modifiers():
-            self.page.go_to("table")
+            self._go_home()
         else:
             super().keyPressEvent(event)
 

@@ -1,15 +1,15 @@
 """The page Recipe: where its parts stand."""
 
-import itertools
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from PySide6.QtCore import QEvent, QRect, QSize, Qt
+from PySide6.QtCore import QEvent, QRect, QSize
 from PySide6.QtGui import QColor, QPainter, QPaintEvent, QResizeEvent
-from PySide6.QtWidgets import QFrame, QScrollArea, QWidget
+from PySide6.QtWidgets import QWidget
 
 from designer.document import Document
 from designer.window import theme
+from designer.window.parts_page import PartsPage
 from designer.window.recipe.facts import Facts
 from designer.window.recipe.headline import Headline
 from designer.window.recipe.notes import Notes
@@ -148,14 +148,14 @@ class _Sheet(QWidget):
             painter.fillRect(rule, QColor(colours.line if lying else colours.hair))
 
 
-class RecipePage(QScrollArea):
+class RecipePage(PartsPage):
     """All parts of the page Recipe; those that show results join after the first paint."""
+
+    home = "table"
 
     def __init__(self, document: Document) -> None:
         super().__init__()
         self._document = document
-        self.setFrameShape(QFrame.Shape.NoFrame)
-        self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         self._sheet = _Sheet(self)
         self.setWidget(self._sheet)
         self._placed: dict[str, QRect] = {}
@@ -207,7 +207,7 @@ class RecipePage(QScrollArea):
         self.place()
         for part in parts:
             part.show()
-        self._order_tabs()
+        self.order_tabs()
         return True
 
     def take_typed(self) -> bool:
@@ -222,24 +222,6 @@ class RecipePage(QScrollArea):
         """Return the parts that take the focus, in the order of work."""
         names = ("facts", "table", "notes", "map", "readings", "advice", "clock")
         return {name: getattr(self, name) for name in names if hasattr(self, name)}
-
-    def part_in_focus(self) -> str:
-        """Return the name of the part that has the focus, or ""."""
-        focused = self.window().focusWidget()
-        for name, part in self.parts().items():
-            if focused is not None and (part is focused or part.isAncestorOf(focused)):
-                return name
-        return ""
-
-    def go_to(self, name: str) -> bool:
-        """Give a part the focus; return whether it took it."""
-        part = self.parts()[name]
-        for widget in _stops(part):
-            if widget.isVisibleTo(self._sheet) and widget.isEnabled():
-                widget.setFocus(Qt.FocusReason.ShortcutFocusReason)
-                self.ensureWidgetVisible(part)
-                return True
-        return False
 
     def place(self) -> None:
         """Put every part where it stands in a page of this size."""
@@ -292,17 +274,3 @@ class RecipePage(QScrollArea):
         tallest = max(self._tallest[1], wished) if self._tallest[0] == key else wished
         self._tallest = key, tallest
         return tallest
-
-    def _order_tabs(self) -> None:
-        """Let Tab walk through the parts in the order of work."""
-        stops = [widget for part in self.parts().values() for widget in _stops(part)]
-        for first, second in itertools.pairwise(stops):
-            QWidget.setTabOrder(first, second)
-
-
-def _stops(part: QWidget) -> Iterator[QWidget]:
-    """Return the widgets of a part at which Tab stops, in order."""
-    for widget in (part, *part.findChildren(QWidget)):
-        proxied = widget.focusProxy() is not None
-        if widget.focusPolicy() & Qt.FocusPolicy.TabFocus and not proxied:
-            yield widget
