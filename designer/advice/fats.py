@@ -47,7 +47,11 @@ _STARTS = ((1.0, 0.0), (0.6, 0.4), (0.3, 0.7))
 _CLOSE = 0.02
 """A balance this near needs no other start [g per kg of dough]."""
 
-_MOST_STEPS = 25
+_MOST_STEPS, _LAST_STEPS = 25, 8
+"""Steps of a search, and of one that begins where the plain model ended."""
+
+_HOPELESS = 5.0
+"""With so much left over in the plain model no attraction mends it [g per kg of dough]."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -275,11 +279,14 @@ class FatModel:
         starts = [np.array(start[: len(fats)]) * kept.out for start in _STARTS]
         models = (self.ideal, self) if self.attraction else (self,)
         slopes: Floats | None = None
+        left: Floats = np.zeros(2)
         for model in models:
             miss = model._misses(kept, blends)
-            found = []
+            found, steps = [], _MOST_STEPS
+            if slopes is not None:
+                steps = _LAST_STEPS if _size(left) < _HOPELESS else 0
             for start in starts:
-                found.append(_least(miss, start, _FURTHEST * kept.out, slopes))
+                found.append(_least(miss, start, _FURTHEST * kept.out, slopes, steps))
                 if _size(found[-1].left) < _CLOSE:
                     break
             amounts, left, slopes = min(found, key=lambda one: _size(one.left))
@@ -305,15 +312,19 @@ class _Found(NamedTuple):
 
 
 def _least(
-    miss: Callable[[Floats], Floats], start: Floats, most: float, slopes: Floats | None
+    miss: Callable[[Floats], Floats],
+    start: Floats,
+    most: float,
+    slopes: Floats | None,
+    steps: int,
 ) -> _Found:
-    """Return the amounts from 0 to `most` with the least squares of `miss`.
+    """Return the amounts from 0 to `most` with the least squares of `miss`, in so many `steps`.
 
     Gauss and Newton with halved steps; slopes are found anew where a step gains little, and
     mended by each step's own result (Broyden) elsewhere.
     """
     here, left, known = start, miss(start), slopes
-    for _ in range(_MOST_STEPS):
+    for _ in range(steps):
         if _size(left) < _CLOSE / 10:
             break
         is_new = slopes is None

@@ -28,8 +28,10 @@ DRAWS = 64
 _MOVABLE = ("water", "humectant", "liquid_surfactant")
 _MOST_LIQUIDS = 4
 
-SOFTER, HARDER = "sunflower oil", "cetostearyl alcohol 50/50"
-"""What goes in beside a fat that is too hard or too soft, unless the melt has its like."""
+SOFTER = ("sunflower oil",)
+HARDER = ("cetostearyl alcohol 50/50", "stearyl alcohol (95 %+)")
+"""What goes in beside a fat that is too hard or too soft, unless the melt has its like; the first
+that is not itself what goes out."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -255,7 +257,7 @@ class Ground:
         return [_look(found, v) for v in range(len(shares))]
 
 
-_EXTRA = (("liquid", "water"), ("melt", SOFTER), ("melt", HARDER))
+_EXTRA = (("liquid", "water"), *(("melt", name) for name in (*SOFTER, *HARDER)))
 """What may go in beside a stand-in, where the recipe has none of it."""
 
 

@@ -118,11 +118,11 @@ class Reason:
     Attributes
     ----------
     code : str
-        Why there is no stand-in: "room", "solid", "wetness", "bar", "active", "outside",
-        "wish". Why a chance moved: "softer", "firmer", "stickier", "less sticky",
-        "less sure", "surer". What else to know: "alcohol", "above usual", "below usual",
-        "other role", "preservative", "scent", "dose", "acid", "cationic", "cleanser", "dust",
-        "melt", "unknown origin".
+        Why there is no stand-in: "room", "solid", "little", "wetness", "bar", "active",
+        "outside", "role", "wish". Why a chance moved: "softer", "firmer", "stickier",
+        "less sticky", "less sure", "surer". What else to know: "alcohol", "above usual",
+        "below usual", "preservative", "scent", "dose", "acid", "cationic", "cleanser", "dust",
+        "melt".
     figure : float
         In the unit that its sentence tells.
     name : str

@@ -44,6 +44,9 @@ _ROUNDS = 2
 _NUDGES = np.array([0.02, 0.04, 0.07, 0.11])
 """Changes of ln wetness tried where the chance has moved."""
 
+_SAME_FAT = 0.3
+"""So much more or less fat needs no other liquid [percent]."""
+
 _G_PER_PERCENT = 10.0
 """Grams per kg of dough in one per cent."""
 
@@ -85,6 +88,12 @@ class Plan:
         own = () if self.givers is None else ((self.place, self.amount),)
         return (*own, *self.beside)
 
+    def more_fat(self, ground: Ground) -> float:
+        """Return by how much more fat goes in than out [percent]; infinite of what is no fat."""
+        if self.fat is None:
+            return np.inf
+        return self.amount + sum(amount for _, amount in self.beside) - ground.out
+
     def point(self, ground: Ground) -> Floats:
         """Return the percentages (rows,) of the plan."""
         return ground.point(self.place, self.givers, self.moves)
@@ -95,9 +104,11 @@ def plans(ground: Ground) -> list[Plan]:
     old = ground.material(ground.row)
     kept = _kept(ground, old) if isinstance(old, Melt) else None
     found = [_first(ground, k, kept) for k in range(len(ground.peers))]
-    cold = [k for k, plan in enumerate(found) if plan.fat is None]
-    if cold:
-        for k, plan in zip(cold, _balanced(ground, [found[k] for k in cold]), strict=True):
+    # A fat that takes the place of as much fat leaves the dough as wet as it was.
+    open_ones = [k for k, plan in enumerate(found) if abs(plan.more_fat(ground)) > _SAME_FAT]
+    if open_ones:
+        better = _balanced(ground, [found[k] for k in open_ones])
+        for k, plan in zip(open_ones, better, strict=True):
             found[k] = plan
     return found
 
@@ -140,7 +151,8 @@ def _fat_plan(ground: Ground, kept: Kept, peer: Peer, place: int, givers: Floats
     """Return the plan of a fat for a fat: liquid fat at the knead, solid fat in the bar kept."""
     model = fat_model(ground.handbook)
     assert isinstance(peer.material, Melt)
-    softer, harder = _companion(ground, "oil", SOFTER), _companion(ground, "fatty_alcohol", HARDER)
+    softer = _companion(ground, "oil", SOFTER)
+    harder = _companion(ground, "fatty_alcohol", HARDER)
     beside = [None if row is None else ground.material(row) for row in (softer, harder)]
     balance = model.balance(kept, peer.material, *beside)  # type: ignore[arg-type]
     scale = ground.percents.sum() / 100 / _G_PER_PERCENT
@@ -167,7 +179,7 @@ def _kept(ground: Ground, old: Melt) -> Kept:
     return model.kept(others, old, out, knead)
 
 
-def _companion(ground: Ground, material_class: str, name: str) -> int | None:
+def _companion(ground: Ground, material_class: str, names: tuple[str, ...]) -> int | None:
     """Return the row of a fat that may go in beside: the melt's own of a class, or a new row."""
     own = [
         index
@@ -183,6 +195,7 @@ def _companion(ground: Ground, material_class: str, name: str) -> int | None:
         return max(own, key=lambda index: float(ground.percents[index]))
     rows = [
         index
+        for name in names
         for index, row in enumerate(ground.recipe.rows)
         if row.name == name and row.phase == "melt" and index != ground.row
     ]
@@ -226,7 +239,8 @@ def _improved(
     liquids: dict[int, Floats],
 ) -> Plan:
     """Return a plan after one step of the least squares, with the one liquid that serves best."""
-    had = dict(plan.beside)
+    had = {index: amount for index, amount in plan.beside if index in liquids}
+    others = tuple(move for move in plan.beside if move[0] not in liquids)
     # A liquid once chosen stays, or the slopes would be asked about another point.
     choices = [*had] if had else [None, *(k for k in liquids if k not in (plan.place,))]
     best: tuple[float, Plan] | None = None
@@ -239,7 +253,7 @@ def _improved(
             cost += _MOVE_COST + _NEW_ROW * ground.liquids.index(index)
         moves = () if index is None or abs(beside) < _LEAST_MOVE else ((index, beside),)
         if best is None or cost < best[0]:
-            best = cost, replace(plan, amount=amount, beside=moves)
+            best = cost, replace(plan, amount=amount, beside=(*others, *moves))
     assert best is not None
     return best[1]
 

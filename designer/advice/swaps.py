@@ -12,11 +12,11 @@ import numpy as np
 
 from designer.advice import swap_edit
 from designer.advice.ground import Ground
-from designer.advice.notes import broken_wishes, moved, new_allergens, notes, refused, residual
 from designer.advice.offers import NEAR_CHANCE, Figures, Offer, Request, Swaps
 from designer.advice.origins import origins_of_all
 from designer.advice.peers import check_row, named, peers
 from designer.advice.stand_in import Plan, plans, steadied
+from designer.advice.swap_notes import broken_wishes, moved, new_allergens, notes, refused, residual
 from designer.errors import ReadableError
 from designer.evaluation.evaluate import DAY, Evaluation, clock_times, evaluate, evaluate_mixture
 from designer.evaluation.knowledge import Knowledge

@@ -51,6 +51,10 @@ def swaps(draw, numbers, names=NAMES):
         percent=draw(PERCENTS),
         alongside=tuple(draw(st.lists(st.tuples(filled, PERCENTS), max_size=2))),
         variant=draw(st.sampled_from(["", *numbers])),
+        less=tuple(draw(st.lists(st.tuples(filled, PERCENTS), max_size=1))),
+        stays=draw(st.one_of(st.just(0.0), PERCENTS)),
+        chance=draw(st.one_of(st.none(), st.floats(0, 1))),
+        date=draw(st.sampled_from(["", "2026-11-28"])),
     )
 
 

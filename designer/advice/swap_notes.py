@@ -24,6 +24,11 @@ what there was; own choice."""
 _ALCOHOL = 0.25
 """Fatty alcohol beside a butter, per what goes out, from which it is felt; common practice."""
 
+_LEAST_PART = 0.25
+"""Less of a fat than this part of what goes out, and it is its companion that stands in."""
+
+_BUTTERS = ("butter", "lauric_fat", "hard_fat")
+
 _POINT = 0.01
 """A change of the dough of one point that is worth a word [1]."""
 
@@ -65,12 +70,18 @@ def refused(
     for one in broken:
         if one.is_sure:
             return Reason("wish", 0.0, one.name)
+    if not plan.peer.shares_role:
+        role = role_of(ground.material(ground.row), ground.handbook)
+        return Reason("role", 0.0, ", ".join(role.roles) if role else "")
     if after.outside and not before.outside:
         return Reason("outside", 0.0, after.outside)
     left = _left(plan, before, after)
     if left.get("solid", 0.0) > 1:
         assert plan.fat is not None
         return Reason("solid", plan.fat.residual)
+    beside = None if plan.fat is None else plan.fat.companion
+    if beside is not None and plan.amount < _LEAST_PART * ground.out:
+        return Reason("little", plan.amount, beside.name)
     worst = max(left, key=lambda name: left[name])
     if left[worst] > 1:
         figure = {
@@ -115,8 +126,6 @@ def _notes(
     old = ground.material(ground.row)
     role = role_of(old, handbook)
     first = role.roles[0] if role else ""
-    if not plan.peer.shares_role:
-        yield Reason("other role", 0.0, first)
     if first in DOSED:
         code = {"preservative": first, "scent": first, "acidity regulator": "acid"}
         yield Reason(code.get(first, "dose"), 0.0, first)
@@ -129,8 +138,9 @@ def _notes(
         yield Reason("dust")
     if abs(after.melt - before.melt) >= _POINT:
         yield Reason("melt", after.melt - before.melt)
-    if plan.fat is not None and plan.fat.companion is not None:
-        part = plan.beside[0][1] / ground.out
+    is_butter = old.material_class in _BUTTERS
+    if is_butter and plan.fat is not None and plan.fat.companion is not None:
+        part = float(plan.beside[0][1]) / ground.out
         if plan.fat.companion.material_class == "fatty_alcohol" and part > _ALCOHOL:
             yield Reason("alcohol", part, plan.fat.companion.name)
 
