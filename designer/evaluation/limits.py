@@ -21,8 +21,8 @@ __all__ = ["judged", "limit_checks", "stricter"]
 _MIXTURE = "Methylchloroisothiazolinone (and) Methylisothiazolinone"
 _CHLORO, _METHYL = "Methylchloroisothiazolinone", "Methylisothiazolinone"
 
-_LAWS = ("EU", "UK", "US")
-"""Authorities whose rules are law; panels and committees advise."""
+_LAWS = ("EU", "UK", "US", "own")
+"""Authorities whose rules count as law, the maker's own rows too; panels and committees advise."""
 
 _CODES = {
     "legal_max": "limit",

@@ -8,7 +8,7 @@ from designer.evaluation.composition import Amount
 from designer.evaluation.evaluate import Evaluation
 from designer.evaluation.verdicts import Check
 from designer.exchange.readings import rounded
-from designer.handbook import law
+from designer.handbook.law import Law
 from designer.wording.checks import DISCLAIMER, check_line, summary
 
 __all__ = ["amount", "as_json", "number"]
@@ -20,10 +20,10 @@ def as_json(
     result: Evaluation,
     variant: int,
     market: str,
+    tables: Law,
     other_purpose: frozenset[str] = frozenset(),
 ) -> dict[str, Any]:
     """Return the checks as plain values; parameters as of `evaluation.checks.checks`."""
-    tables = law.load()
     found = checks(result, variant, market, tables, other_purpose)
     known = result.recipe.variants[variant]
     return {

@@ -5,7 +5,7 @@ not for binary numbers. They are read when they are first asked for, not with th
 """
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 from decimal import Decimal
 from functools import cached_property, lru_cache
 from pathlib import Path
@@ -26,6 +26,7 @@ __all__ = [
     "UseLimit",
     "Watched",
     "load",
+    "with_own",
 ]
 
 MARKETS = ("EU", "UK", "US", "CA")
@@ -296,6 +297,58 @@ def load(folder: Path | None = None) -> Law:
     )
     _check_groups(law.use_limits)
     return law
+
+
+def with_own(law: Law, folder: Path) -> Law:
+    """Return the tables with the maker's own rows in place of shipped ones.
+
+    Parameters
+    ----------
+    law : Law
+    folder : Path
+        Holds `use_limits.csv`, `fragrance_allergens.csv` or both, with the columns of the
+        shipped ones; it lies outside the program, so that an update leaves it alone.
+
+    Raises
+    ------
+    ReadableError
+        Neither table is there, or one is broken.
+
+    Notes
+    -----
+    An own limit takes the place of shipped ones of the same name and purpose in its markets; an
+    own allergen that of the same name.
+    """
+    columns = tables.columns(places.resources() / "law" / "columns.toml")
+    names = [n for n in ("use_limits", "fragrance_allergens") if (folder / f"{n}.csv").is_file()]
+    if not names:
+        raise ReadableError(
+            "Own tables",
+            f"Neither use_limits.csv nor fragrance_allergens.csv is in {folder}.",
+            "Name the folder that holds one of them.",
+        )
+    if "use_limits" in names:
+        own = tuple(_limits(_table(folder, "use_limits", columns)))
+        kept = (_beside(one, own) for one in law.use_limits)
+        law = replace(law, use_limits=(*(one for one in kept if one.markets), *own))
+        _check_groups(law.use_limits)
+    if "fragrance_allergens" in names:
+        added = tuple(_allergens(_table(folder, "fragrance_allergens", columns)))
+        told = {plain(one.name) for one in added}
+        rest = (one for one in law.allergens if plain(one.name) not in told)
+        law = replace(law, allergens=(*rest, *added))
+    return law
+
+
+def _beside(one: UseLimit, own: Iterable[UseLimit]) -> UseLimit:
+    """Return a shipped limit without the markets in which an own one stands for it."""
+    taken = {
+        market
+        for other in own
+        if plain(other.name) == plain(one.name) and other.purpose == one.purpose
+        for market in other.markets
+    }
+    return replace(one, markets=tuple(market for market in one.markets if market not in taken))
 
 
 def _table(folder: Path, name: str, columns: Columns, key: str = "name") -> Table:

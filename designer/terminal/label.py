@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from designer.errors import ReadableError
 from designer.terminal import layout, sources
-from designer.terminal.limits import add_market, market_of
+from designer.terminal.limits import add_market, market_of, tables_of
 
 if TYPE_CHECKING:
     from datetime import date
@@ -64,13 +64,14 @@ def run(arguments: Namespace) -> int:
     """Print the label; return the exit code."""
     from designer.evaluation.label_sheet import label_sheet
 
-    market = market_of(arguments.market)
+    market, law = market_of(arguments.market), tables_of(arguments.own_tables)
     recipe = sources.opened(arguments)
     variant = sources.variant_index(recipe, arguments.variant)
     facts, loss = _facts(arguments), _loss(arguments.water_lost)
     order = [name.strip() for name in (arguments.small_order or "").split(";") if name.strip()]
     result = sources.evaluated(recipe, arguments)
-    sheet = label_sheet(result, variant, market, arguments.basis.lower(), facts, order, loss)
+    basis = arguments.basis.lower()
+    sheet = label_sheet(result, variant, market, basis, facts, order, loss, law)
     if arguments.json:
         from designer.exchange.label import as_json
 

@@ -11,6 +11,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from designer.evaluation.verdicts import Check
+    from designer.handbook.law import Law
 
 HELP = "hold the bar against the limits of a market, and say what was not checked"
 EXAMPLES = """examples:
@@ -43,6 +44,20 @@ def add_market(parser: ArgumentParser) -> None:
         default="eu",
         help="where it is sold: eu, uk (Great Britain), us, ca (default eu)",
     )
+    parser.add_argument(
+        "--own-tables",
+        metavar="FOLDER",
+        help="own use_limits.csv or fragrance_allergens.csv, columns as shipped in resources/law",
+    )
+
+
+def tables_of(folder: str | None) -> "Law":
+    """Return the tables of law, with own rows where a folder of them is named."""
+    from pathlib import Path
+
+    from designer.handbook.law import load, with_own
+
+    return load() if folder is None else with_own(load(), Path(sources.named(folder)))
 
 
 def market_of(typed: str) -> str:
@@ -57,7 +72,7 @@ def market_of(typed: str) -> str:
 
 def run(arguments: Namespace) -> int:
     """Print the checks; return 1 where a limit of the market is broken."""
-    market = market_of(arguments.market)
+    market, law = market_of(arguments.market), tables_of(arguments.own_tables)
     recipe = sources.opened(arguments)
     variant = sources.variant_index(recipe, arguments.variant)
     result = sources.evaluated(recipe, arguments)
@@ -65,14 +80,12 @@ def run(arguments: Namespace) -> int:
     if arguments.json:
         from designer.exchange.limits import as_json
 
-        made = as_json(result, variant, market, others)
+        made = as_json(result, variant, market, law, others)
         layout.say(json.dumps(made, ensure_ascii=True, indent=1))
         return int(made["broken"])
     from designer.evaluation.checks import checks, is_broken
-    from designer.handbook.law import load
     from designer.wording.checks import DISCLAIMER, summary
 
-    law = load()
     found = checks(result, variant, market, law, others)
     layout.say(layout.paragraph(summary(found, market, law)))
     layout.say(f"\n{_table(found)}\n")

@@ -205,3 +205,42 @@ def test_a_missing_table_is_named(folder):
     (folder / "watch.csv").unlink()
     with pytest.raises(ReadableError, match=r"watch\.csv"):
         law.load(folder)
+
+
+def own(tmp_path, table, *rows):
+    """Return a folder with own rows of a table, each a change of a shipped row."""
+    with (places.resources() / "law" / f"{table}.csv").open(newline="") as file:
+        shipped = list(csv.DictReader(file))
+    folder = tmp_path / "own"
+    folder.mkdir(exist_ok=True)
+    with (folder / f"{table}.csv").open("w", newline="") as file:
+        writer = csv.DictWriter(file, list(shipped[0]), lineterminator="\n")
+        writer.writeheader()
+        for name, change in rows:
+            writer.writerow({**next(one for one in shipped if one["name"] == name), **change})
+    return folder
+
+
+def test_an_own_limit_stands_for_the_shipped_one_in_its_markets_alone(tmp_path):
+    change = {"markets": "EU", "max_percent": "0.8", "authority": "own", "source": "my assessor"}
+    made = law.with_own(LAW, own(tmp_path, "use_limits", ("Phenoxyethanol", change)))
+    found = {
+        market: [str(one.max_percent) for one in made.rules(market) if one.name == "Phenoxyethanol"]
+        for market in ("EU", "UK")
+    }
+    assert found == {"EU": ["0.8"], "UK": ["1.0"]}
+    assert len(made.use_limits) == len(LAW.use_limits) + 1
+
+
+def test_an_own_allergen_takes_the_place_of_the_shipped_one(tmp_path):
+    change = {"rinse_off_percent": "0.005", "source": "draft act"}
+    made = law.with_own(LAW, own(tmp_path, "fragrance_allergens", ("Citral", change)))
+    assert str(made.allergen("citral").rinse_off_percent) == "0.005"
+    assert len(made.allergens) == len(LAW.allergens)
+
+
+def test_own_tables_without_a_source_or_a_table_are_refused(tmp_path):
+    with pytest.raises(ReadableError, match="Neither"):
+        law.with_own(LAW, tmp_path)
+    with pytest.raises(ReadableError, match="empty"):
+        law.with_own(LAW, own(tmp_path, "use_limits", ("Phenoxyethanol", {"source": ""})))

@@ -5,10 +5,12 @@ from pathlib import Path
 
 import pytest
 
+from designer.handbook.places import resources
 from designer.terminal import run
 
 DEMO = Path(__file__).parents[2] / "demo_recipes"
 OAT = str(DEMO / "oat_bar.toml")
+RESOURCES = resources()
 FAST = ["--draws", "64"]
 
 
@@ -136,3 +138,15 @@ def test_an_unknown_market_is_refused_in_one_sentence(capsys, command):
 )
 def test_what_cannot_be_is_refused_in_one_sentence(capsys, typed, words):
     assert words in refused(capsys, "label", OAT, *typed)
+
+
+def test_own_tables_decide_and_leave_the_shipped_ones_alone(capsys, tmp_path):
+    header, *rows = (RESOURCES / "law" / "use_limits.csv").read_text(encoding="utf-8").splitlines()
+    row = next(one for one in rows if one.startswith("Benzyl Alcohol,"))
+    own = row.replace(",1.0,no,", ",0.5,no,").replace("EU,EU;UK", "own,EU")
+    (tmp_path / "use_limits.csv").write_text(f"{header}\n{own}\n", encoding="utf-8")
+    folder = ["--own-tables", str(tmp_path)]
+    assert "Benzyl Alcohol" in told(capsys, "limits", OAT, *folder, code=1).split(".")[0]
+    told(capsys, "limits", OAT, code=0)
+    told(capsys, "label", OAT, *folder)
+    assert "Neither" in refused(capsys, "limits", OAT, "--own-tables", str(DEMO))
