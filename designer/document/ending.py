@@ -8,6 +8,10 @@ __all__ = ["PATIENCE", "end", "leave"]
 PATIENCE = 0.05
 """Time [s] for which a window that closes waits at most."""
 
+_LONGEST = 5.0
+"""Time [s] for which the end of the program waits for one thread: no evaluation takes as long, and
+a program that does not end is worse than one that ends badly."""
+
 _left: list[tuple[threading.Thread, object]] = []
 
 
@@ -31,4 +35,4 @@ def leave(thread: threading.Thread, owner: object) -> None:
 @atexit.register
 def _wait() -> None:
     for thread, _ in _left:
-        thread.join()
+        thread.join(_LONGEST)
