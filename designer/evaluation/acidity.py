@@ -25,6 +25,7 @@ from designer.vocabulary import Floats
 
 __all__ = [
     "DOSES",
+    "MOST",
     "Acidity",
     "Dose",
     "Protection",
@@ -32,12 +33,17 @@ __all__ = [
     "Source",
     "acid_dose",
     "acidity",
+    "acidity_with",
     "protection",
     "slurry",
+    "usual_doses",
 ]
 
 DOSES = (0.8, 1.0, 1.2)
 """Parts of a dose that its slope is shown by."""
+
+MOST = 1.0
+"""Mass of an addition per mass of dough from which it is not one: it cannot get there."""
 
 Declared = Mapping[str, float]
 """By common name of a material: the pH of its 10 % solution as its maker or a lot states it."""
@@ -172,9 +178,9 @@ class Dose:
     target : float [1]
     share : Spread [1]
         Mass as supplied per mass of dough as it stands, over the draws; 0 or less in draws that
-        are past the target already, infinite where it cannot get there.
+        are past the target already, `MOST` where it cannot get there.
     after : mapping of part of the median dose to Spread of pH
-        The parts are `DOSES`; empty where the median dose is nothing or endless.
+        The parts are `DOSES`; empty where `is_needed` is false.
     """
 
     material: str
@@ -185,7 +191,7 @@ class Dose:
     @property
     def is_needed(self) -> bool:
         """Whether the median dose is something to weigh."""
-        return bool(np.isfinite(self.share.value) and self.share.value > 0)
+        return 0 < float(self.share.value) < MOST
 
 
 @dataclass(frozen=True, eq=False)
@@ -333,13 +339,25 @@ def acid_dose(one: Slurry, name: str, target: float) -> Dose:
     added = charge_balance.added_acid(
         wanted, *mixed, acid.content, acid.charge, acid.pka, acid.strong
     )
-    # What cannot get there from one side asks for less than nothing on the other.
-    share = spread(added / one.per_water, one.knowledge.weights)
-    median = float(share.value)
-    after = {}
-    if np.isfinite(median) and median > 0:
-        after = {part: _after(one, acid, part * median) for part in DOSES}
-    return Dose(material.name, target, share, after)
+    drawn_share = np.clip(added / one.per_water, -MOST, MOST)
+    dose = Dose(material.name, target, spread(drawn_share, one.knowledge.weights), {})
+    if not dose.is_needed:
+        return dose
+    median = float(dose.share.value)
+    return replace(dose, after={part: _after(one, acid, part * median) for part in DOSES})
+
+
+def usual_doses(one: Slurry, target: float) -> tuple[Dose, ...]:
+    """Return what brings a slurry to a lower pH by the acids that makers use.
+
+    Anhydrous citric acid, its monohydrate, and lactic acid of 80 %.
+    """
+    citric = acid_dose(one, "citric acid", target)
+    heavier = one.handbook.parameters["citric_monohydrate"].si
+    ends = citric.share
+    share = Spread(heavier * ends.low, heavier * ends.value, heavier * ends.high)
+    hydrate = replace(citric, material="citric acid monohydrate", share=share)
+    return citric, hydrate, acid_dose(one, "lactic acid 80 %", target)
 
 
 def _after(one: Slurry, acid: Groups, share: float) -> Spread:

@@ -18,6 +18,7 @@ from designer.evaluation.acidity import (
     acidity_with,
     protection,
     slurry,
+    usual_doses,
 )
 from designer.evaluation.evaluate import evaluate
 from designer.evaluation.spread import spread
@@ -168,6 +169,65 @@ def test_lactic_acid_takes_more_than_citric_and_80_per_cent_more_than_pure():
 def test_the_monohydrate_is_heavier_by_its_water():
     # 210.14 over 192.12 g/mol, from the formulas.
     assert BOOK.parameters["citric_monohydrate"].si == pytest.approx(210.14 / 192.124, rel=1e-4)
+    citric, hydrate, lactic = usual_doses(example(), 5.0)
+    assert (citric.material, lactic.material) == ("citric acid", "lactic acid 80 %")
+    assert float(hydrate.share.value / citric.share.value) == pytest.approx(1.0938, abs=1e-4)
+    assert hydrate.after is citric.after
+
+
+def test_an_acid_that_cannot_get_there_has_no_dose():
+    # Gluconic acid of pKa 3.9 brings no slurry below its own pH, nor lactate below the lactate's.
+    for name, target in (("gluconic acid 50 %", 1.0), ("sodium lactate 60 %", 12.0)):
+        dose = acid_dose(example(), name, target)
+        assert not dose.is_needed
+        assert dose.after == {}
+        assert np.isfinite([dose.share.low, dose.share.value, dose.share.high]).all()
+
+
+@pytest.mark.parametrize(
+    "name",
+    [
+        "lactic acid 80 %",
+        "lactic acid 90 %",
+        "citric acid solution 50 %",
+        "gluconic acid 50 %",
+        "acetic acid solution 10 %",
+        "glycolic acid 70 %",
+        "phosphoric acid 85 %",
+        "phytic acid 50 %",
+        "etidronic acid 60 %",
+        "sodium hydroxide solution 20 %",
+        "triethanolamine 99 %",
+        "arginine solution 10 %",
+        "sodium hydroxymethylglycinate 50 %",
+    ],
+)
+def test_an_acid_or_base_by_its_formula_has_the_usual_ph_of_its_solution(name):
+    # The usual pH of 10 % solutions is from memory, give or take 0.5.
+    material = BOOK.liquids[name]
+    found = slurry([(material, 1.0)], (), BOOK, CENTRAL, {})
+    assert found.sources[0].basis == "formula"
+    assert float(found.spread.value) == pytest.approx(material.ph, abs=0.7)
+
+
+@pytest.mark.parametrize(
+    "name",
+    ["tetrasodium glutamate diacetate 47 %", "tetrasodium EDTA 39 %", "trisodium EDDS 30 %"],
+)
+def test_sodium_salts_of_chelants_are_alkaline(name):
+    # Their ions of charge 3 and 4 are beyond the Davies equation at 0.3 mol/kg and more, and they
+    # are sold with free alkali: the usual 9.5 to 11.3 (memory) is met to 2 only.
+    material = BOOK.liquids[name]
+    found = slurry([(material, 1.0)], (), BOOK, CENTRAL, {})
+    assert float(found.spread.value) == pytest.approx(material.ph, abs=2.0)
+    assert float(found.spread.value) > 7.5
+
+
+def test_materials_alone_have_a_ph_on_the_scale():
+    materials = [*BOOK.powders.values(), *BOOK.liquids.values(), *BOOK.melts.values()]
+    for material in materials[::3]:
+        found = slurry([(material, 1.0)], (), BOOK, CENTRAL, {})
+        assert 0 < float(found.spread.value) < 14.5, material.name
 
 
 def test_a_slurry_past_its_target_needs_no_dose():
