@@ -2,13 +2,11 @@
 
 import json
 from argparse import ArgumentParser, Namespace
-from importlib import import_module
-from importlib.util import find_spec
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from designer.errors import ReadableError
-from designer.terminal import layout, sources
+from designer.terminal import fix_in_bowl, layout, sources
 
 if TYPE_CHECKING:
     from designer.advice.fix import Fix, Fixes
@@ -48,14 +46,13 @@ def add_arguments(parser: ArgumentParser) -> None:
         metavar=("OUT", "N"),
         help="write the recipe with fix N of the list into a new file",
     )
-    if bowl := _in_bowl():
-        bowl.add_arguments(parser)
+    fix_in_bowl.add_arguments(parser)
 
 
 def run(arguments: Namespace) -> int:
     """Print the fixes; return the exit code."""
-    if getattr(arguments, "in_bowl", False) and (bowl := _in_bowl()):
-        return int(bowl.run(arguments))
+    if arguments.in_bowl:
+        return fix_in_bowl.run(arguments)
     wish = _wish(arguments.wish, arguments.per_bar)
     target = _target(arguments.write)
     recipe = sources.opened(arguments)
@@ -74,12 +71,6 @@ def run(arguments: Namespace) -> int:
     else:
         _print(found, target)
     return 0 if found.status in ("met", "found") else 1
-
-
-def _in_bowl() -> Any:
-    """Return the part of the command for a dough in the bowl."""
-    name = "designer.terminal.fix_in_bowl"
-    return import_module(name) if find_spec(name) else None
 
 
 def _searched(recipe: "Recipe", variant: int, wish: "Wish", arguments: Namespace) -> "Fixes":

@@ -67,6 +67,7 @@ def test_nearly_every_failing_dough_is_mended_mostly_by_two_rows():
 
 
 @pytest.mark.long
+@pytest.mark.timeout(3600)
 def test_two_hundred_failing_doughs_are_mended_as_often():
     needed, kinds = [], []
     for kind, _, result in wild_bars(200):
