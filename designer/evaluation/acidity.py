@@ -17,7 +17,7 @@ from designer.evaluation.evaluate import Evaluation
 from designer.evaluation.knowledge import Knowledge
 from designer.evaluation.remembered import remembered
 from designer.evaluation.spread import Spread, spread
-from designer.handbook import Handbook, Material, acids
+from designer.handbook import Handbook, Material, Melt, acids
 from designer.handbook.acids import Brought
 from designer.laws import acidity as law
 from designer.laws import charge_balance
@@ -267,7 +267,8 @@ def slurry(
         brought = book.brought(material, handbook)
         told = declared.get(material.name)
         if material.name in unknown or not brought.is_described:
-            if share >= least:
+            # A fat that no table holds is still a fat: it gives water no acid to speak of.
+            if share >= least and not isinstance(material, Melt):
                 missing.append(material.name)
             continue
         drifts.extend(brought.drifts)

@@ -280,6 +280,18 @@ def test_an_unknown_main_ingredient_leaves_the_ph_untold_and_says_which():
     assert "measure" in reading.missing
 
 
+def test_an_unknown_butter_or_a_pinch_of_an_unknown_powder_does_not_matter():
+    for name, kind, grams in (("mystery butter", "melt", 10.0), ("mystery powder", "powder", 0.5)):
+        base = recipe(1, {name: grams})
+        rows = tuple(
+            replace(row, phase=kind, given_class=kind) if row.name == name else row
+            for row in base.rows
+        )
+        result = evaluate(replace(base, rows=rows), BOOK, KNOWN)
+        assert result.mixture.unknown == (name,)
+        assert acidity(result, 0).missing == ()
+
+
 def test_carbonates_and_lactones_are_said_to_drift():
     drifting = {
         ("powder", "SCI fine powder"): 50.0,

@@ -6,7 +6,7 @@ import re
 import pytest
 
 from designer import handbook
-from designer.handbook import EVIDENCE, law, places
+from designer.handbook import EVIDENCE, acids, law, places
 from designer.handbook.book import weaker
 from designer.vocabulary import MATERIAL_KINDS, PHASES, UNITS
 
@@ -301,6 +301,9 @@ def test_corrections_are_listed_with_their_reason_and_applied():
         if row["table"] == "use_limits":
             rules = [one for one in law.load().use_limits if one.name == row["name"]]
             assert all(getattr(one, row["column"]) == (row["new"] == "yes") for one in rules)
+        elif row["table"] == "acids":
+            now = getattr(acids.load().acids[row["name"]], row["column"])
+            assert now == pytest.approx(float(row["new"]), rel=1e-12)
         elif row["column"] == "name":
             assert row["new"] in getattr(BOOK, row["table"])
             assert row["old"] not in getattr(BOOK, row["table"])

@@ -22,6 +22,7 @@ INCI = {
     "urea": "Urea",
     "sodium chloride": "Sodium Chloride",
     "potassium chloride": "Potassium Chloride",
+    "sodium acetate": "Sodium Acetate",
 }
 
 
