@@ -9,7 +9,8 @@ from designer.evaluation.keeping import Keeping, keeping_checks, keeping_of
 from designer.evaluation.limits import limit_checks
 from designer.evaluation.spread import Spread
 from designer.evaluation.verdicts import NOT_CHECKED, VERDICTS, Check
-from designer.evaluation.watch import Bench, watch_checks
+from designer.evaluation.watch import watch_checks
+from designer.evaluation.watched import Bench
 from designer.handbook.law import Law, load
 from designer.vocabulary import from_si
 

@@ -430,7 +430,9 @@ def _supplied(
 ) -> Supplied:
     parts: tuple[Part, ...]
     if unlisted:
-        parts, guessed = _stated(row.inci or "")
+        parts, guessed = _grade(row.inci or "", material, handbook), False
+        if not parts:
+            parts, guessed = _stated(row.inci or "")
     else:
         parts, guessed = _parts(material, handbook), False
     acids = any(name in ACIDS for name in names_of(material))
@@ -454,6 +456,25 @@ def _parts(material: Material, handbook: Handbook) -> tuple[Part, ...]:
     kinds = dict.fromkeys((kind_of(material), "liquid", "powder", "melt"))
     found = (handbook.compositions.get((kind, material.name)) for kind in kinds)
     return next((parts for parts in found if parts), ())
+
+
+def _grade(inci: str, material: Material, handbook: Handbook) -> tuple[Part, ...]:
+    """Return the parts of the first grade of an INCI name that several grades share, or none."""
+    tables: dict[str, Mapping[str, Material]] = {
+        "powder": handbook.powders,
+        "liquid": handbook.liquids,
+        "melt": handbook.melts,
+    }
+    key = plain(inci)
+    grades = (one for one in tables[kind_of(material)].values() if key and plain(one.inci) == key)
+    grade = next(grades, None)
+    if grade is None:
+        return ()
+    source = f'"{grade.name}", the first grade of the INCI name that the recipe states'
+    return tuple(
+        replace(one, source=f"{source}; {one.source}", evidence="estimate")
+        for one in _parts(grade, handbook)
+    )
 
 
 def _stated(inci: str) -> tuple[tuple[Part, ...], bool]:

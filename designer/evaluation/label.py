@@ -24,6 +24,7 @@ __all__ = [
     "ingredient_list",
     "lot_number",
     "missing_facts",
+    "notification_range",
     "scents_untold",
 ]
 
@@ -444,6 +445,20 @@ def missing_facts(facts: LabelFacts, market: str) -> tuple[str, ...]:
         for name in _NEEDED[market]
         if not any(alternatives.get(name) or (getattr(facts, name, None),))
     )
+
+
+_EDGES = "80 65 50 40 30 20 10 3 1 0.3 0.1 0.001 0"
+_RANGES = tuple(map(Decimal, _EDGES.split()))
+"""Percents above which a range of the Canadian notification starts, the first range first."""
+
+
+def notification_range(percent: Decimal) -> int | None:
+    """Return the number of the range that Canada's notification asks for, None for nothing.
+
+    Cosmetic Regulations (Canada): 1 above 80 %, 2 above 65 %, to 13 above 0; the upper edge of a
+    range belongs to it.
+    """
+    return next((number for number, edge in enumerate(_RANGES, 1) if percent > edge), None)
 
 
 def lot_number(day: date, formula: str, run: int) -> str:

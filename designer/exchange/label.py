@@ -3,6 +3,7 @@
 from typing import Any
 
 from designer.evaluation.composition import Ingredient
+from designer.evaluation.label import notification_range
 from designer.evaluation.label_sheet import LabelSheet
 from designer.exchange.limits import amount, number
 from designer.wording.checks import DISCLAIMER
@@ -30,6 +31,11 @@ def as_json(sheet: LabelSheet, recipe: str, variant: str) -> dict[str, Any]:
                 "allergen_brought": one.brought,
                 "name_known": one.known,
                 "share_known": not one.guessed,
+                **(
+                    {"notification_range": notification_range(one.percent)}
+                    if sheet.market == "CA"
+                    else {}
+                ),
             }
             for one in sheet.ingredients.entries
         ],

@@ -274,7 +274,8 @@ _MARKET_NOTES = {
     "since 31 July 2026, for all by 31 July 2028 (from a summary).",
     "UK": "Great Britain's own list of fragrance allergens was taken as the older one of 24 "
     "names, from memory; Northern Ireland follows the European Union.",
-    "US": "Fragrance allergens: the rule announced in 21 USC 364e was not seen in force. Without "
+    "US": "A bar that cleans by surfactants is a cosmetic and not soap (21 CFR 701.20). "
+    "Fragrance allergens: the rule announced in 21 USC 364e was not seen in force. Without "
     'evidence for it the label must say "Warning: The safety of this product has not been '
     'determined." (21 CFR 740.10).',
     "CA": "English and French are both needed, except for INCI names. Dates for new names of "

@@ -18,7 +18,8 @@ from designer.evaluation.evaluate import evaluate
 from designer.evaluation.keeping import Keeping, keeping_checks, keeping_of
 from designer.evaluation.preservatives import BOOSTERS
 from designer.evaluation.verdicts import CLOSE, MEASURE, NOT_CHECKED, OVER, VERDICTS, WITHIN
-from designer.evaluation.watch import Bench, watch_checks
+from designer.evaluation.watch import watch_checks
+from designer.evaluation.watched import Bench
 from designer.evaluation.water_activity import water_activity
 from designer.handbook import EVIDENCE, law
 from designer.recipe import file

@@ -1,9 +1,10 @@
 """What is in the bar: every material broken down, summed, mass kept, nothing assumed absent."""
 
+from dataclasses import replace
 from decimal import Decimal
 
 import pytest
-from bars import recipe
+from bars import recipe, recipe_of
 from hypothesis import given
 from hypothesis import strategies as st
 from made_up import bar, share, supplied, worked_example
@@ -215,3 +216,29 @@ def test_an_oil_taken_into_the_melt_keeps_its_name_on_the_label():
     row = Row("melt", "liquid lecithin", {"1": 1.0})
     made = composition(evaluate(recipe(1).add_row(row), BOOK, KNOWN), 0)
     assert made.find("Lecithin") is not None
+
+
+def test_an_inci_name_of_several_grades_is_broken_down_like_the_first():
+    row = Row(
+        "powder", "own powder", {"1": 10.0}, inci="Sodium Cocoyl Isethionate", given_class="powder"
+    )
+    bare = recipe_of({("powder", "corn starch"): 80.0, ("liquid", "water"): 10.0}).add_row(row)
+    made = composition(evaluate(bare, BOOK, KNOWN), 0)
+    assert made.find("Coconut Acid") is not None
+    assert made.charges.anionic[1] > 0
+    assert made.unlisted == ("own powder",)
+    assert "the first grade" in made.find("Coconut Acid").source
+
+
+def test_two_rows_of_one_material_give_the_list_of_one():
+    bar_of_one = recipe(1)
+    index = next(k for k, row in enumerate(bar_of_one.rows) if row.name == "CAPB 30 %")
+    row = bar_of_one.rows[index]
+    whole = row.percents["1"]
+    split = bar_of_one.with_percent(index, "1", whole / 4).add_row(
+        replace(row, percents={"1": whole - whole / 4}, note="another lot")
+    )
+    first, second = (composition(evaluate(one, BOOK, KNOWN), 0) for one in (bar_of_one, split))
+    assert first.ingredients.keys() == second.ingredients.keys()
+    for key, one in first.ingredients.items():
+        assert float(one.all.typical) == pytest.approx(float(second.ingredients[key].all.typical))

@@ -17,6 +17,7 @@ from designer.evaluation.label import (
     ingredient_list,
     lot_number,
     missing_facts,
+    notification_range,
     scents_untold,
 )
 from designer.handbook import law
@@ -295,3 +296,20 @@ def test_a_batch_number_says_day_formula_and_run():
     for code, run in (("o/t", 1), ("", 1), ("OAT", 0)):
         with pytest.raises(ReadableError):
             lot_number(date(2026, 11, 28), code, run)
+
+
+@pytest.mark.parametrize(
+    ("percent", "number"),
+    [
+        ("13.725", 7),
+        ("1.000", 10),
+        ("0.100", 12),
+        ("3.0", 9),
+        ("80.1", 1),
+        ("0.0001", 13),
+        ("0", None),
+    ],
+)
+def test_canadas_ranges_hold_their_upper_edge(percent, number):
+    """Ranges of the notification in the Cosmetic Regulations (Canada); worked out by hand."""
+    assert notification_range(Decimal(percent)) == number

@@ -12,7 +12,7 @@ from designer.evaluation.keeping import Keeping
 from designer.evaluation.label import LabelFacts
 from designer.evaluation.label_sheet import sheet_of
 from designer.evaluation.verdicts import CLOSE, OVER, WITHIN, Check
-from designer.evaluation.watch import Bench
+from designer.evaluation.watched import Bench
 from designer.handbook import law
 from designer.wording.checks import DISCLAIMER, check_line, check_lines, day_words, figure, summary
 from designer.wording.label import (
