@@ -51,11 +51,12 @@ class Edge:
     slope: Floats | None = None
     nodes: list[float] = field(default_factory=list)
     margins: list[Floats] = field(default_factory=list)
+    exact: list[bool] = field(default_factory=list)
     next: float | None = None
     at: float | None = None
 
     def __post_init__(self) -> None:
-        self.nodes, self.margins = [0.0], [self.base]
+        self.nodes, self.margins, self.exact = [0.0], [self.base], [True]
         if self.bound <= 0:
             self.next = None
         elif self.slope is None:
@@ -63,12 +64,26 @@ class Edge:
         else:
             self.next = max(self._beyond(0.0, self.bound), _LEAST_FIRST * self.bound)
 
-    def record(self, at: float, margins: Floats) -> None:
+    @property
+    def place(self) -> float:
+        """The edge, or how far was looked where none was met."""
+        return self.nodes[-1] if self.at is None else self.at
+
+    def record(self, at: float, margins: Floats, exact: bool = True) -> None:
         """Take in the margins of a dough, and say where to look next: `next`, None when done."""
         place = int(np.searchsorted(self.nodes, at))
         self.nodes.insert(place, at)
         self.margins.insert(place, margins)
+        self.exact.insert(place, exact)
         self.next = self._propose()
+
+    def doubt(self) -> None:
+        """Forget the doughs that were not exact, and look again at what they told."""
+        self.next, self.at = self.place, None
+        kept = [k for k, exact in enumerate(self.exact) if exact and self.nodes[k] != self.next]
+        self.nodes = [self.nodes[k] for k in kept]
+        self.margins = [self.margins[k] for k in kept]
+        self.exact = [True] * len(kept)
 
     def chance(self, at: float) -> float:
         """Return the chance at a place, from the doughs known."""

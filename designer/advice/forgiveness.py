@@ -36,6 +36,10 @@ _MOST_ADDED = 0.25
 _NEAR_HEAT = 0.4
 """How near a dough must be for its heat to tell of another's, relative to how far both are."""
 
+_ROUNDS = 6
+_SURE_HEAT = 0.06
+"""The same for an edge that is to be told."""
+
 _FIRST = {"room": 6.0, "humidity": 1.0, "bath": 12.0, "batch": 1.0, "knead": 480.0}
 """Where it is looked first, from where the condition is."""
 
@@ -201,6 +205,11 @@ class _Way:
         """Whether the heat is known near the next dough: it goes smoothly, and costs most."""
         return abs((self.edge.next or 0.0) - self.course_at) <= _NEAR_HEAT * self.course_at
 
+    @property
+    def is_sure(self) -> bool:
+        """Whether the heat is known so near to the edge that reading it there is exact enough."""
+        return abs(self.edge.place - self.course_at) <= _SURE_HEAT * self.course_at
+
 
 @dataclass(eq=False)
 class _Ingredients:
@@ -237,8 +246,7 @@ class _Ingredients:
 
     def allowances(self) -> Iterator[Allowance]:
         """Yield how far each ingredient may drift."""
-        while waiting := [way for way in self.ways if way.edge.next is not None]:
-            self._evaluate(waiting)
+        self._search()
         batch = float(self.weighed.result.conditions.batch_mass[self.weighed.variant])
         p = self.weighed.result.handbook.parameters
         for low, high in zip(self.ways[::2], self.ways[1::2], strict=True):
@@ -259,22 +267,35 @@ class _Ingredients:
                 max(p["slip_row"].si * at, p["slip_scale"].si),
             )
 
+    def _search(self) -> None:
+        """Find all edges, and find those again whose heat was read from too far."""
+        for _ in range(_ROUNDS):
+            while waiting := [way for way in self.ways if way.edge.next is not None]:
+                self._evaluate(waiting)
+            unsure = [way for way in self.ways if not way.is_sure]
+            if not unsure:
+                return
+            for way in unsure:
+                way.edge.doubt()
+            self._evaluate_whole(unsure)
+
     def _evaluate(self, ways: list[_Way]) -> None:
-        """Evaluate the next dough of each way."""
+        """Evaluate the next dough of each way, where it may with heat that is read."""
         new = [way for way in ways if not way.knows_heat]
-        near = [way for way in ways if way not in new]
         if new:
-            masses = np.stack([self._weighed(way) for way in new])
-            course = self.weighed.courses(masses)
-            for k, (way, felt) in enumerate(
-                zip(new, self.weighed.felt(masses, course), strict=True)
-            ):
-                at = way.edge.next or 0.0
-                way.course, way.course_at = _one(course, k), at
-                way.edge.record(at, felt.margins)
-        for way in near:
+            self._evaluate_whole(new)
+        for way in (way for way in ways if way not in new):
             at = way.edge.next or 0.0
             felt = self.weighed.felt(self._weighed(way)[None], self._between(way, at))[0]
+            way.edge.record(at, felt.margins, exact=False)
+
+    def _evaluate_whole(self, ways: list[_Way]) -> None:
+        """Evaluate the next dough of each way with its own heat."""
+        masses = np.stack([self._weighed(way) for way in ways])
+        course = self.weighed.courses(masses)
+        for k, (way, felt) in enumerate(zip(ways, self.weighed.felt(masses, course), strict=True)):
+            at = way.edge.next or 0.0
+            way.course, way.course_at = _one(course, k), at
             way.edge.record(at, felt.margins)
 
     def _weighed(self, way: _Way) -> Floats:
