@@ -1,11 +1,14 @@
 """Checks and labels in words: plain, with where it is from, and no word that promises."""
 
+import json
 import re
+from dataclasses import replace
 from decimal import Decimal
 
 import pytest
 from made_up import bar, supplied, worked_example
 
+from designer import handbook
 from designer.evaluation.checks import check_all
 from designer.evaluation.composition import Amount
 from designer.evaluation.keeping import Keeping
@@ -13,6 +16,7 @@ from designer.evaluation.label import LabelFacts
 from designer.evaluation.label_sheet import sheet_of
 from designer.evaluation.verdicts import CLOSE, OVER, WITHIN, Check
 from designer.evaluation.watched import Bench
+from designer.exchange.label import as_json
 from designer.handbook import law
 from designer.wording.checks import DISCLAIMER, check_line, check_lines, day_words, figure, summary
 from designer.wording.label import (
@@ -87,6 +91,21 @@ def test_a_summary_names_what_is_broken_and_says_what_it_does_not_say():
     assert "none is broken" in kept
     assert "28 November 2026" in kept
     assert "No limit" in summary(every(bar(supplied("Kaolin", 5))), "EU", LAW)
+
+
+def test_every_material_of_the_handbook_is_told_in_words_that_promise_nothing():
+    book = handbook.load()
+    for (kind, name), parts in book.compositions.items():
+        one = supplied(name, 5, {}, kind=kind, preserves=True)
+        made = bar(replace(one, parts=parts), lost=2)
+        found = every(made)
+        texts = [summary(found, "EU", LAW), *label_notes(sheet(made=made))]
+        for line in check_lines(found):
+            texts += [line.title, line.note, line.source, line.figure, line.limit]
+        for text in texts:
+            assert not PROMISE.search(text), (name, text)
+            assert "_" not in text, (name, text)
+        json.dumps(as_json(sheet(made=made), "", ""), allow_nan=False)
 
 
 ACID = supplied("Sodium Benzoate", 0.5, preserves=True)
