@@ -57,7 +57,7 @@ def fixes(
     stop : callable
         Asked every few milliseconds whether to give up.
     before : Evaluation, optional
-        Of this recipe with this handbook and knowledge; saves an evaluation.
+        That holds the variant as it is, with this handbook and knowledge; saves an evaluation.
     found : callable
         Called with lists that are not final yet, each better than the one before.
 
@@ -109,19 +109,14 @@ class _Quest:
         before: Evaluation | None,
     ) -> "_Quest":
         number = recipe.numbers[variant]
-        serves = (
-            before is not None
-            and before.handbook is handbook
-            and before.knowledge is knowledge
-            and before.recipe == recipe
-        )
-        if before is not None and serves:
-            plain, at = before, variant
+        only = recipe.only(number)
+        if before is not None and _serves(before, only, handbook, knowledge):
+            plain, at = before, before.recipe.numbers.index(number)
         else:
-            plain, at = evaluate_knead(recipe.only(number), handbook, knowledge), 0
+            plain, at = evaluate_knead(only, handbook, knowledge), 0
         asked, asked_at = plain, at
         if wish.kind not in ("clean", "less-melt"):
-            asked, asked_at = _asked(recipe.only(number), handbook, knowledge, wish), 0
+            asked, asked_at = _asked(only, handbook, knowledge, wish), 0
         return cls(
             recipe,
             number,
@@ -428,6 +423,17 @@ class _Quest:
             is_final,
             self.search.evaluations,
         )
+
+
+def _serves(before: Evaluation, only: Recipe, handbook: Handbook, knowledge: Knowledge) -> bool:
+    """Return whether an evaluation holds the one variant of a recipe as it is."""
+    number = only.numbers[0]
+    return (
+        before.handbook is handbook
+        and before.knowledge is knowledge
+        and number in before.recipe.numbers
+        and before.recipe.only(number) == only
+    )
 
 
 def _asked(only: Recipe, handbook: Handbook, knowledge: Knowledge, wish: Wish) -> Evaluation:

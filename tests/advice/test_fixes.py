@@ -257,6 +257,14 @@ def test_many_rows_are_no_trouble(sticky):
     assert answer.status in ("found", "nearest")
 
 
+def test_an_evaluation_of_before_serves_whatever_other_variants_it_has(sticky, mended):
+    before = evaluate(sticky.add_variant("third", like="2"), book(), known())
+    again = found(sticky, before=before)
+    assert [one.recipe for one in again.fixes] == [one.recipe for one in mended[0].fixes]
+    other = evaluate(sticky.with_percent(10, "1", 12.0), book(), known())
+    assert found(sticky, before=other).now == again.now
+
+
 def test_the_same_question_has_the_same_answer(sticky, mended):
     again = found(sticky)
     assert [one.recipe for one in again.fixes] == [one.recipe for one in mended[0].fixes]
