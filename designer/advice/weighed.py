@@ -103,6 +103,12 @@ class Weighed:
             self.result.knowledge,
         )
 
+    def with_uptake(self, powder: int, factor: float) -> "Weighed":
+        """Return the same doughs where a powder, by its place, drinks so many times as much."""
+        factors = self.moments.factors.copy()
+        factors[powder] *= factor
+        return replace(self, moments=replace(self.moments, factors=factors))
+
     def under(self, conditions: Conditions) -> Felt:
         """Return what the variant itself does under other conditions of the same window."""
         if self.stop():

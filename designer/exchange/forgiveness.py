@@ -12,13 +12,15 @@ from designer.wording.uncertainty import input_words, measurement_sentences
 __all__ = ["forgiveness_json", "uncertainty_json"]
 
 _UNITS = {
+    "ingredient": ("g", "g"),
+    "lot": ("%", "percent"),
     "room": ("°C", "degC"),
     "humidity": ("%", "percent"),
     "bath": ("°C", "degC"),
     "batch": ("kg", "kg"),
     "knead": ("min", "minute"),
 }
-"""Condition: our unit, and the same as a general unit library spells it."""
+"""Kind, or condition: our unit, and the same as a general unit library spells it."""
 
 
 def forgiveness_json(found: Forgiveness) -> dict[str, Any]:
@@ -39,10 +41,10 @@ def forgiveness_json(found: Forgiveness) -> dict[str, Any]:
 
 
 def _allowance(one: Allowance, batch: float) -> dict[str, Any]:
-    ours, unit = ("g", "g") if one.is_ingredient else _UNITS[one.name]
+    ours, unit = _UNITS[one.name if one.kind == "condition" else one.kind]
     made: dict[str, Any] = {
         "name": one.name,
-        "kind": "ingredient" if one.is_ingredient else "condition",
+        "kind": one.kind,
         "unit": unit,
         "value": rounded(from_si(one.at, ours)),
         "low": _end(one.low, ours),

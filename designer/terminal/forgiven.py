@@ -37,7 +37,7 @@ def forgiven_text(result: "Evaluation", variant: int) -> str:
 def _forgiven(found: "Forgiveness") -> str:
     from designer.wording.forgiveness import (
         GRAMS_NOTE,
-        condition_name,
+        allowance_name,
         forgiveness_sentence,
         interval_words,
         weakest_sentences,
@@ -49,8 +49,7 @@ def _forgiven(found: "Forgiveness") -> str:
     weak = [layout.paragraph(one, "  ", "- ") for one in weakest_sentences(found)]
     rows = [["", "now", "from", "to"]]
     for one in found.allowances:
-        name = one.name if one.is_ingredient else condition_name(one.name)
-        rows.append([name, *interval_words(one)])
+        rows.append([allowance_name(one), *interval_words(one)])
     return "\n".join([told, *weak, layout.table(rows, "lrrr"), layout.paragraph(GRAMS_NOTE)])
 
 

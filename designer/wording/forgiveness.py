@@ -6,8 +6,8 @@ from designer.wording.words import of_twenty, time_words
 
 __all__ = [
     "GRAMS_NOTE",
+    "allowance_name",
     "allowance_sentence",
-    "condition_name",
     "forgiveness_sentence",
     "interval_words",
     "weakest_sentences",
@@ -15,8 +15,8 @@ __all__ = [
 
 GRAMS_NOTE = (
     "Of an ingredient: the grams weighed while all others keep theirs, so that every percentage "
-    "shifts a little. This is about the knead alone: what limits preservative, acid or scent stays "
-    "as it is."
+    "shifts a little. Of a lot: what it drinks, of what is known of the powder. This is about the "
+    "knead alone: what limits preservative, acid or scent stays as it is."
 )
 """How the intervals are meant, and what they are no leave for."""
 
@@ -32,9 +32,11 @@ _LOST = {"sticky": "makes it stick", "stiff": "makes it too stiff"}
 _OFTEN = "too often"
 
 
-def condition_name(name: str) -> str:
-    """Return what a condition is called."""
-    return _CONDITION_NAMES[name]
+def allowance_name(one: Allowance) -> str:
+    """Return what a thing that may drift is called."""
+    if one.kind == "lot":
+        return f"lot of {one.name}, drinks"
+    return one.name if one.is_ingredient else _CONDITION_NAMES[one.name]
 
 
 def forgiveness_sentence(found: Forgiveness) -> str:
@@ -66,6 +68,9 @@ def allowance_sentence(one: Allowance, batch: float) -> str:
     if one.is_ingredient:
         drift = f"{_mass(abs(end.value - one.at))} {'more' if more else 'less'} {one.name}"
         return f"{drift} in {written(batch, 'batch')} {lost}."
+    if one.kind == "lot":
+        by = f"{round(100 * abs(end.value - 1))} %"
+        return f"A lot of {one.name} that drinks {by} {'more' if more else 'less'} {lost}."
     value = _condition(one.name, end.value)
     if one.name == "knead":
         return f"Kneading {'for longer than' if more else 'no longer than'} {value} {lost}."
@@ -101,6 +106,8 @@ def _end(one: Allowance, end: End, beyond: str) -> str:
 
 
 def _value(one: Allowance, value: float) -> str:
+    if one.kind == "lot":
+        return f"{round(100 * value)} %"
     return _mass(value) if one.is_ingredient else _condition(one.name, value)
 
 
@@ -116,4 +123,5 @@ def _condition(name: str, value: float) -> str:
 
 
 def _named(one: Allowance) -> str:
-    return one.name if one.is_ingredient else _CONDITION_NAMES[one.name].capitalize()
+    name = allowance_name(one)
+    return name if one.is_ingredient else f"{name[:1].upper()}{name[1:]}"

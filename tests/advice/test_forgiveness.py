@@ -1,6 +1,7 @@
 """What a recipe forgives, against bisection with full evaluations that knows nothing of how."""
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -44,6 +45,31 @@ def under(number, name, value):
     return recipe(number, **{name: value})
 
 
+def from_lot(number, name, factor):
+    """Return the chance of a bar whose powder drinks so many times as much as tabled."""
+    powder = BOOK.powders[name]
+    drinks = replace(
+        powder,
+        uptake_polar=factor * powder.uptake_polar,
+        uptake_oil=factor * powder.uptake_oil,
+    )
+    book = replace(BOOK, powders={**BOOK.powders, name: drinks})
+    return float(evaluate_knead(recipe(number), book, KNOWN).clean_knead_chance[0])
+
+
+@pytest.mark.parametrize(("name", "side"), [("SCI fine powder", "high"), ("SLSA powder", "low")])
+def test_a_lot_may_drink_so_much_more_or_less(found, name, side):
+    one = next(a for a in found[10].allowances if (a.kind, a.name) == ("lot", name))
+    end = getattr(one, side)
+    assert end.state == ("stiff" if side == "high" else "sticky")
+    assert from_lot(10, name, end.value) == pytest.approx(0.7, abs=0.005)
+    assert from_lot(10, name, 1 + 1.1 * (end.value - 1)) < 0.7
+    by = round(100 * abs(end.value - 1))
+    way = "more" if side == "high" else "less"
+    nearer = end is one.weaker
+    assert not nearer or f"A lot of {name} that drinks {by} % {way}" in allowance_sentence(one, 1.0)
+
+
 def bisected(changed, holds, fails, needed):
     """Return the last value that holds, between one that does and one that does not."""
     assert chance(changed(holds)) >= needed > chance(changed(fails))
@@ -59,7 +85,7 @@ def found():
 
 
 def named(one, name):
-    return next(a for a in one.allowances if a.name == name)
+    return next(a for a in one.allowances if a.name == name and a.kind != "lot")
 
 
 @pytest.mark.parametrize(
@@ -108,7 +134,13 @@ def test_what_meets_the_wanted_chance_holds_it_and_what_misses_it_gives_up_one_i
 
 def test_every_ingredient_and_condition_is_told_once(found):
     names = [name for _, name in grams(10)]
-    assert [one.name for one in found[10].allowances] == [*names, *CONDITIONS]
+    by = [(one.kind, one.name) for one in found[10].allowances if one.kind != "lot"]
+    assert by == [
+        *(("ingredient", name) for name in names),
+        *(("condition", name) for name in CONDITIONS),
+    ]
+    lots = [one.name for one in found[10].allowances if one.kind == "lot"]
+    assert lots == ["SCI fine powder", "SLSA powder", "corn starch"]
     for one in found[10].allowances:
         for end in (one.low, one.high):
             assert min(one.low.looked, one.at) <= one.at <= max(one.high.looked, one.at)
@@ -157,7 +189,7 @@ def test_rows_of_one_ingredient_are_one_and_empty_rows_none():
     result = evaluate_knead(
         made.add_row(clay).add_row(Row("last", "water", {"1": 0.0})), BOOK, KNOWN
     )
-    names = [one.name for one in forgiveness(result, 0).allowances]
+    names = [one.name for one in forgiveness(result, 0).allowances if one.is_ingredient]
     assert names.count("white clay") == 1
     assert "water" not in names
 
