@@ -239,6 +239,10 @@ class Document(QObject):
         if recipe != self._recipe:
             self._push(text, recipe, gesture)
 
+    def give_way(self) -> None:
+        """Let the worker find the readings before anything is painted, if it finds them at once."""
+        self._evaluator.give_way()
+
     def new_gesture(self) -> int:
         """Return the number of a new gesture."""
         self._gestures += 1

@@ -6,6 +6,7 @@ import gc
 import logging
 import sys
 import threading
+import time
 from collections.abc import Callable
 from functools import cache
 from typing import TYPE_CHECKING, Any
@@ -32,6 +33,9 @@ SWITCH_INTERVAL = 0.001
 Python's own 5 ms, several times within one painting, make it three times as long while a worker
 runs: 15 ms instead of 6 ms for 300 texts; with 1 ms it is 8 ms, and the worker is no slower."""
 
+
+LEAD = 0.012
+"""Time [s] for which the window stands still at most for the sake of the worker: within a frame."""
 
 SHOWING = 0.05
 """Time [s] for which the worker stands still at most while the window shows what it found."""
@@ -80,7 +84,8 @@ class Evaluator(QObject):
         self._serial = 0
         self._is_working = False
         self._condition = threading.Condition()
-        self._shown = threading.Event()
+        self._shown, self._found = threading.Event(), threading.Event()
+        self._took = LEAD
         self._closing = False
         # The worker alone uses these two; what did not change is taken over from them.
         self._last_result: Evaluation | None = None
@@ -102,8 +107,18 @@ class Evaluator(QObject):
             self._serial += 1
             self._wanted = (self._serial, recipe)
             self._condition.notify()
+        self._found.clear()
         self._shown.set()
         self._set_working(True)
+
+    def give_way(self) -> None:
+        """Stand still until the readings at the knead are found, `LEAD` at most.
+
+        Then all numbers are painted together, and no painting holds up what is calculated. Where
+        the last ones took longer it is of no use.
+        """
+        if self._is_working and self._took < LEAD:
+            self._found.wait(LEAD)
 
     def close(self) -> None:
         """End the worker; nothing is announced any more, also if it is still at work."""
@@ -170,11 +185,13 @@ class Evaluator(QObject):
         recipe = filled(recipe)
         if self._last_result is not None:
             # Under the hand the readings come first; the rest of the clock takes as long again.
+            begun = time.thread_time()  # not what other programs take meanwhile
             knead = evaluate_knead(recipe, handbook, knowledge, before=self._last_knead)
             prepare_lines(knead)
-            self._last_knead = knead
+            self._took, self._last_knead = time.thread_time() - begun, knead
             self._shown.clear()
             self._done.emit(serial, lambda: self.foreseen.emit(knead))
+            self._found.set()
             # Two threads that both calculate hold each other up: the window paints first.
             self._shown.wait(SHOWING)
             if serial != self._serial:

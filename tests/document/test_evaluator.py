@@ -325,6 +325,37 @@ def test_the_worker_stands_still_while_the_window_shows_what_it_found(
     assert asked == [False]
 
 
+def test_the_window_gives_way_until_the_readings_are_found(
+    qtbot, evaluator, evaluation, monkeypatch
+):
+    monkeypatch.setattr(workers, "LEAD", 20.0)
+    for name in ("one", "two"):
+        evaluator.request(named(name))
+        begun(evaluation)
+        qtbot.waitUntil(lambda: not evaluator.is_working)
+    evaluator.request(named("three"))
+    start = time.monotonic()
+    evaluator.give_way()
+    assert time.monotonic() - start < 10
+    assert evaluator._found.is_set()
+
+
+def test_the_window_does_not_give_way_to_what_takes_longer(
+    qtbot, evaluator, evaluation, monkeypatch
+):
+    evaluator.request(named("one"))
+    begun(evaluation)
+    qtbot.waitUntil(lambda: not evaluator.is_working)
+    evaluation.gate.clear()
+    evaluator.request(named("two"))
+    start = time.monotonic()
+    # As if the last readings had taken as long.
+    monkeypatch.setattr(workers, "LEAD", 20.0)
+    evaluator._took = 20.0
+    evaluator.give_way()
+    assert time.monotonic() - start < 10
+
+
 def test_the_readings_of_an_older_recipe_are_not_announced(qtbot, opening, change):
     document = opening()
     qtbot.waitUntil(lambda: document.evaluation is not None, timeout=20_000)

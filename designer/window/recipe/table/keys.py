@@ -135,6 +135,7 @@ class Keys:
             self._live = LiveFigure(table, row, number)
         by = step_of(modifiers)
         self._live.move(by if up else -by)
+        table.document.give_way()
         self.pause.start()
 
     def begin_qs(self, before: Recipe, gesture: int) -> None:
