@@ -47,7 +47,7 @@ _STARTS = ((1.0, 0.0), (0.6, 0.4), (0.3, 0.7))
 _CLOSE = 0.02
 """A balance this near needs no other start [g per kg of dough]."""
 
-_MOST_STEPS, _LAST_STEPS = 25, 8
+_MOST_STEPS, _LAST_STEPS = 12, 6
 """Steps of a search, and of one that begins where the plain model ended."""
 
 _HOPELESS = 5.0
@@ -107,12 +107,15 @@ class FatBalance:
         None where the stand-in does alone.
     residual : float [g/kg]
         What is left of the two differences, root of the sum of squares.
+    is_given : bool
+        Whether the amount was not sought, so that one of the two differences may stay.
     """
 
     amount: float
     extra: float
     companion: Melt | None
     residual: float
+    is_given: bool = False
 
 
 @dataclass(frozen=True, eq=False)
@@ -242,12 +245,18 @@ class FatModel:
         return amounts
 
     def balance(
-        self, kept: Kept, stand_in: Melt, softer: Melt | None, harder: Melt | None
+        self,
+        kept: Kept,
+        stand_in: Melt,
+        softer: Melt | None,
+        harder: Melt | None,
+        amount: float | None = None,
     ) -> FatBalance:
         """Return how much of a stand-in keeps what a swap keeps.
 
         Where it leaves the bar too hard, the companion `softer` goes in with it, an oil; where
-        it leaves it too soft, `harder`, a fatty alcohol.
+        it leaves it too soft, `harder`, a fatty alcohol. With an `amount` [g/kg] given, that of the
+        companion alone is sought.
 
         Notes
         -----
@@ -255,20 +264,21 @@ class FatModel:
         that both balance the one wins by which the melt changes least.
         """
         alone = self.ideal._misses(kept, np.array([self.parts(stand_in.components)]))
-        order = (harder, softer) if alone(np.array([kept.out]))[1] < 0 else (softer, harder)
+        first = kept.out if amount is None else amount
+        order = (harder, softer) if alone(np.array([first]))[1] < 0 else (softer, harder)
         found: list[FatBalance] = []
         for companion in order:
             if companion is not None and companion.name == stand_in.name:
                 continue
-            found.append(self._balanced(kept, stand_in, companion))
-            if found[-1].residual < _CLOSE and found[-1].extra > 0:
+            found.append(self._balanced(kept, stand_in, companion, amount))
+            one = found[-1]
+            if one.residual < _CLOSE and one.extra > 0 and one.amount > one.extra / 3:
                 break
-        return min(
-            found,
-            key=lambda one: one.residual**2 + 1e-3 * (one.amount + one.extra - kept.out) ** 2,
-        )
+        return min(found, key=lambda one: _cost(one, kept))
 
-    def _balanced(self, kept: Kept, stand_in: Melt, companion: Melt | None) -> FatBalance:
+    def _balanced(
+        self, kept: Kept, stand_in: Melt, companion: Melt | None, amount: float | None
+    ) -> FatBalance:
         """Return the balance with one companion or none.
 
         What is solved first is the plain model, for its equilibrium costs a fifth; from there
@@ -276,7 +286,10 @@ class FatModel:
         """
         fats = [stand_in] if companion is None else [stand_in, companion]
         blends = np.array([self.parts(one.components) for one in fats])
-        starts = [np.array(start[: len(fats)]) * kept.out for start in _STARTS]
+        low, high = np.zeros(len(fats)), np.full(len(fats), _FURTHEST * kept.out)
+        if amount is not None:
+            low[0] = high[0] = amount
+        starts = [np.clip(np.array(one[: len(fats)]) * kept.out, low, high) for one in _STARTS]
         models = (self.ideal, self) if self.attraction else (self,)
         slopes: Floats | None = None
         left: Floats = np.zeros(2)
@@ -286,13 +299,14 @@ class FatModel:
             if slopes is not None:
                 steps = _LAST_STEPS if _size(left) < _HOPELESS else 0
             for start in starts:
-                found.append(_least(miss, start, _FURTHEST * kept.out, slopes, steps))
+                found.append(_least(miss, start, (low, high), slopes, steps))
                 if _size(found[-1].left) < _CLOSE:
                     break
             amounts, left, slopes = min(found, key=lambda one: _size(one.left))
             starts = [amounts]
         extra = float(amounts[1]) if len(fats) > 1 else 0.0
-        return FatBalance(float(amounts[0]), extra, companion if extra > 0 else None, _size(left))
+        beside = companion if extra > 0 else None
+        return FatBalance(float(amounts[0]), extra, beside, _size(left), amount is not None)
 
     def _misses(self, kept: Kept, blends: Floats) -> Callable[[Floats], Floats]:
         goal = kept.goals[self.attraction]
@@ -301,6 +315,15 @@ class FatModel:
             return self._amounts(kept.others + amounts @ blends, kept.knead, kept.store) - goal
 
         return miss
+
+
+def _cost(one: FatBalance, kept: Kept) -> float:
+    """Return what decides between two companions.
+
+    What is left, and by how much the melt changes; a companion must not stand in by itself.
+    """
+    alone = 1e3 if one.extra > 3 * one.amount else 0.0
+    return one.residual**2 + 1e-3 * (one.amount + one.extra - kept.out) ** 2 + alone
 
 
 class _Found(NamedTuple):
@@ -314,11 +337,11 @@ class _Found(NamedTuple):
 def _least(
     miss: Callable[[Floats], Floats],
     start: Floats,
-    most: float,
+    bounds: tuple[Floats, Floats],
     slopes: Floats | None,
     steps: int,
 ) -> _Found:
-    """Return the amounts from 0 to `most` with the least squares of `miss`, in so many `steps`.
+    """Return the amounts within bounds with the least squares of `miss`, in so many `steps`.
 
     Gauss and Newton with halved steps; slopes are found anew where a step gains little, and
     mended by each step's own result (Broyden) elsewhere.
@@ -330,8 +353,8 @@ def _least(
         is_new = slopes is None
         if slopes is None:
             slopes = known = _slopes(miss, here, left)
-        step = _step(slopes, left, here, most)
-        found = _shortened(miss, here, step, left, most)
+        step = _step(slopes, left, here, bounds)
+        found = _shortened(miss, here, step, left, bounds)
         if found is None:
             if is_new:
                 break
@@ -339,6 +362,10 @@ def _least(
             continue
         there, after = found
         moved = there - here
+        if is_new and _size(after) > 0.9 * _size(left):
+            # With slopes of here a step gains much, or there is nothing to gain.
+            here, left = there, after
+            break
         gained = _size(after) < 0.5 * _size(left)
         slopes = (
             slopes + np.outer(after - left - slopes @ moved, moved) / (moved @ moved)
@@ -355,10 +382,12 @@ def _slopes(miss: Callable[[Floats], Floats], here: Floats, left: Floats) -> Flo
     return np.stack([(miss(one) - left) / _PIECE for one in ahead], axis=1)
 
 
-def _step(slopes: Floats, left: Floats, here: Floats, most: float) -> Floats:
+def _step(slopes: Floats, left: Floats, here: Floats, bounds: tuple[Floats, Floats]) -> Floats:
     """Return the step of Gauss and Newton; amounts at a bound that point outward stay."""
+    low, high = bounds
     downhill = -slopes.T @ left
-    free = ~(((here <= 0) & (downhill < 0)) | ((here >= most) & (downhill > 0)))
+    free = ~(((here <= low) & (downhill < 0)) | ((here >= high) & (downhill > 0)))
+    free &= high > low
     step = np.zeros(here.size)
     if free.any():
         step[free] = np.linalg.lstsq(slopes[:, free], -left, rcond=1e-6)[0]
@@ -366,11 +395,15 @@ def _step(slopes: Floats, left: Floats, here: Floats, most: float) -> Floats:
 
 
 def _shortened(
-    miss: Callable[[Floats], Floats], here: Floats, step: Floats, left: Floats, most: float
+    miss: Callable[[Floats], Floats],
+    here: Floats,
+    step: Floats,
+    left: Floats,
+    bounds: tuple[Floats, Floats],
 ) -> tuple[Floats, Floats] | None:
     """Return the first shortened step that gains, and what is left there; None if none does."""
     for part in (1.0, 0.5, 0.25, 0.1, 0.03):
-        there = np.clip(here + part * step, 0.0, most)
+        there = np.clip(here + part * step, *bounds)
         if np.abs(there - here).max() < 1e-9:
             return None
         after = miss(there)

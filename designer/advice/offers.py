@@ -118,8 +118,8 @@ class Reason:
     Attributes
     ----------
     code : str
-        Why there is no stand-in: "room", "solid", "little", "wetness", "bar", "active",
-        "outside", "role", "wish". Why a chance moved: "softer", "firmer", "stickier",
+        Why there is no stand-in: "room", "solid", "little", "much", "wetness", "bar",
+        "active", "outside", "role", "wish". Why a chance moved: "softer", "firmer", "stickier",
         "less sticky", "less sure", "surer". What else to know: "alcohol", "above usual",
         "below usual", "preservative", "scent", "dose", "acid", "cationic", "cleanser", "dust",
         "melt".

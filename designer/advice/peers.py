@@ -43,6 +43,8 @@ _SHARES = {
 _OTHER_FIRST_ROLE, _OTHER_ROLES, _OTHER_CLASS, _OTHER_KIND, _OTHER_CHARGE = 1.0, 1.5, 1.0, 2.0, 1.5
 
 
+_CATIONIC = "conditioner cationic"
+
 _SOLUBLE = 0.5
 """Solubility from which a powder is better dissolved first; own choice."""
 
@@ -140,6 +142,9 @@ def peers(material: Material, phase: str, handbook: Handbook, most: int) -> list
     for other, own in _candidates(material, handbook):
         common = set(role.roles) & set(own.roles)
         if not common or other.name == material.name:
+            continue
+        # Nothing else does what a cationic does to hair, however alike the dough.
+        if _CATIONIC in role.roles and _CATIONIC not in own.roles:
             continue
         far = distance(material, other, handbook)
         first = role.roles[0] != own.roles[0]

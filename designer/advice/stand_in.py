@@ -115,6 +115,8 @@ def plans(ground: Ground) -> list[Plan]:
 
 def _first(ground: Ground, k: int, kept: Kept | None) -> Plan:
     """Return where the search for a peer's amount begins; of a fat, where it ends."""
+    if ground.stop():
+        raise InterruptedError
     peer, place = ground.peers[k], ground.places[k]
     old = ground.material(ground.row)
     givers = ground.givers(place)
@@ -153,8 +155,10 @@ def _fat_plan(ground: Ground, kept: Kept, peer: Peer, place: int, givers: Floats
     assert isinstance(peer.material, Melt)
     softer = _companion(ground, "oil", SOFTER)
     harder = _companion(ground, "fatty_alcohol", HARDER)
-    beside = [None if row is None else ground.material(row) for row in (softer, harder)]
-    balance = model.balance(kept, peer.material, *beside)  # type: ignore[arg-type]
+    beside = [_fat_of(ground, row) for row in (softer, harder)]
+    old = ground.material(ground.row)
+    amount = _cationic_amount(old, peer.material, kept.out)
+    balance = model.balance(kept, peer.material, beside[0], beside[1], amount)
     scale = ground.percents.sum() / 100 / _G_PER_PERCENT
     moves: tuple[tuple[int, float], ...] = ()
     if balance.companion is not None:
@@ -162,6 +166,21 @@ def _fat_plan(ground: Ground, kept: Kept, peer: Peer, place: int, givers: Floats
         assert row is not None
         moves = ((row, balance.extra * scale),)
     return Plan(peer, place, givers, balance.amount * scale, moves, ground.out, False, balance)
+
+
+def _fat_of(ground: Ground, row: int | None) -> Melt | None:
+    found = None if row is None else ground.material(row)
+    return found if isinstance(found, Melt) else None
+
+
+def _cationic_amount(old: Material, new: Melt, out: float) -> float | None:
+    """Return how much of a cationic wax has the cationic of another; None of what has none."""
+    shares = [
+        sum(share for name, share in one.components if name.startswith("CAT_"))
+        for one in (old, new)
+        if isinstance(one, Melt)
+    ]
+    return out * shares[0] / shares[1] if len(shares) == 2 and min(shares) > 0 else None
 
 
 def _kept(ground: Ground, old: Melt) -> Kept:

@@ -14,8 +14,9 @@ from designer.vocabulary import Floats
 
 __all__ = ["broken_wishes", "moved", "new_allergens", "notes", "refused", "residual"]
 
-_FAT_LEFT = 0.5
-"""Fat [g per kg of dough] that may be left over where one fat stands in for another."""
+_FAT_LEFT, _FAT_LEFT_GIVEN = 0.5, 8.0
+"""Fat [g per kg of dough] that may be left over where one fat stands in for another; and where the
+amount is given by what it does, as of a cationic wax. The second is our own choice."""
 
 _WETNESS_LEFT, _BAR_LEFT, _ACTIVE_LEFT = 0.15, np.log(2.0), 0.25
 """What may be left of ln wetness, of ln firmness of the next day, of the active surfactant per
@@ -46,7 +47,7 @@ def _left(plan: Plan, before: Figures, after: Figures) -> dict[str, float]:
         "active": _active_change(before, after) / _ACTIVE_LEFT,
     }
     if plan.fat is not None:
-        found["solid"] = plan.fat.residual / _FAT_LEFT
+        found["solid"] = plan.fat.residual / (_FAT_LEFT_GIVEN if plan.fat.is_given else _FAT_LEFT)
     return found
 
 
@@ -81,7 +82,9 @@ def refused(
         return Reason("solid", plan.fat.residual)
     beside = None if plan.fat is None else plan.fat.companion
     if beside is not None and plan.amount < _LEAST_PART * ground.out:
-        return Reason("little", plan.amount, beside.name)
+        return Reason("little", float(plan.amount), beside.name)
+    if plan.fat is not None and plan.more_fat(ground) > ground.out:
+        return Reason("much", float(plan.more_fat(ground) + ground.out))
     worst = max(left, key=lambda name: left[name])
     if left[worst] > 1:
         figure = {

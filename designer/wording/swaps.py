@@ -170,6 +170,11 @@ def refused_words(offer: Offer) -> str:
         )
     if one.code == "little":
         return f"so little of it would go in that it is {one.name} that stands in."
+    if one.code == "much":
+        return (
+            f"it would take {_percent(one.figure)} of fat in place of "
+            f"{_percent(offer.moves[0].before - offer.stays)} to keep both melt and bar."
+        )
     if one.code == "wetness":
         side = "wetter" if one.figure > 0 else "drier"
         return (

@@ -122,6 +122,28 @@ def test_a_stronger_surfactant_goes_in_with_less_and_water_makes_up_for_it():
     assert offer.keeps_chance
 
 
+def test_half_as_much_of_a_wax_twice_as_strong_goes_in_with_alcohol():
+    # Common practice, no source: 25 % active wax is 50 % active wax and fatty alcohol, 1 : 1.
+    strong = "50 % active conditioner wax, cetostearyl carrier"
+    offer = asked(bar(), "25 % active conditioner wax", only=strong).every[0]
+    assert offer.percent == 2.0
+    assert offer.alongside[0].name == "cetostearyl alcohol 50/50"
+    assert offer.alongside[0].change == pytest.approx(2.0, abs=0.2)
+    assert offer.keeps_chance
+
+
+def test_nothing_but_a_cationic_stands_in_for_one():
+    for offer in asked(bar(), "25 % active conditioner wax").every:
+        assert "conditioner cationic" in BOOK.roles[offer.kind, offer.name].roles
+
+
+def test_a_companion_does_not_stand_in_by_itself():
+    # Lauric acid melts at 44 °C, cetostearyl alcohol at about 50 °C: published melting points.
+    offer = asked(bar(), "cetostearyl alcohol 50/50", only="lauric acid").every[0]
+    assert offer.refused is not None
+    assert refused_words(offer).endswith(".")
+
+
 def test_half_and_half_leaves_half_of_the_old():
     whole = asked(bar(), "cocoa butter", only="kokum butter").every[0]
     half = asked(bar(), "cocoa butter", only="kokum butter", half=True).every[0]
