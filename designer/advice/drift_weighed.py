@@ -24,7 +24,7 @@ _NEAR_HEAT = 0.4
 
 _ROUNDS = 6
 
-_SURE_HEAT = 0.06
+_SURE_HEAT = 0.09
 """The same for an edge that is to be told."""
 
 
