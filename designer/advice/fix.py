@@ -115,6 +115,8 @@ class Fixes:
         Whether the search has ended; an earlier list may yet be bettered.
     evaluations : int
         Doughs that were computed for it.
+    outside : str
+        Why the model must not speak of the dough as it is, or ""; then `now` is not to be told.
     """
 
     recipe: Recipe
@@ -127,3 +129,4 @@ class Fixes:
     obstacle: Obstacle | None = None
     is_final: bool = True
     evaluations: int = 0
+    outside: str = ""

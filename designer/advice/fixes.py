@@ -422,6 +422,7 @@ class _Quest:
             obstacle,
             is_final,
             self.search.evaluations,
+            outside_model(self.plain, self.plain_at),
         )
 
 

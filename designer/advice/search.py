@@ -135,7 +135,7 @@ class Search:
     few: Nearby
     evaluations: int = 0
     _slopes: dict[int, Floats] = field(default_factory=dict)
-    _known: dict[bytes, Forecast] = field(default_factory=dict)
+    _known: dict[bytes, Reached] = field(default_factory=dict)
 
     @classmethod
     def of(cls, result: Evaluation, variant: int, wish: Wish, stop: Callable[[], bool]) -> "Search":
@@ -160,8 +160,9 @@ class Search:
         key = np.round(percents, 7).tobytes()
         if key not in self._known:
             self.evaluations += 1
-            self._known[key] = self.near.forecasts(percents / percents.sum())[0]
-        return self.wish.reached(self._known[key])
+            one = self.near.forecasts(percents / percents.sum())[0]
+            self._known[key] = self.wish.reached(one)
+        return self._known[key]
 
     def score(self, reached: Reached) -> float:
         """Return how far beyond the goal a dough is, on a scale that is even along a line."""

@@ -21,7 +21,8 @@ def as_json(fixes: Fixes) -> dict[str, Any]:
         "wanted": rounded(fixes.recipe.bench.wanted),
         "status": fixes.status,
         "text": verdict(fixes),
-        "now": _reached(fixes.wish, fixes.now),
+        # Outside the model there is nothing to tell of the dough as it is.
+        "now": None if fixes.outside else _reached(fixes.wish, fixes.now),
         "goal": {
             "value": _value(fixes.wish, fixes.goal.value),
             "unit": _unit(fixes.wish),

@@ -73,9 +73,10 @@ def verdict(fixes: Fixes) -> str:
         return f"No fix is needed for the wish ({wish_words(fixes.wish)}): {told}."
     if fixes.status == "found":
         many = len(fixes.fixes)
+        now = fixes.outside or f"now {_value(fixes.wish, fixes.now.value)}"
         return (
             f"{'One change reaches' if many == 1 else f'{many} changes reach'} {_goal(fixes)} "
-            f"({wish_words(fixes.wish)}), now {_value(fixes.wish, fixes.now.value)}."
+            f"({wish_words(fixes.wish)}); {now}."
         )
     why = f" {obstacle_words(fixes.obstacle)}" if fixes.obstacle else ""
     if fixes.status == "nearest":

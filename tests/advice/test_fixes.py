@@ -13,7 +13,9 @@ from designer.advice.wishes import CLEAN, Wish, told
 from designer.errors import ReadableError
 from designer.evaluation.evaluate import evaluate, evaluate_knead
 from designer.evaluation.readings import readings, state
+from designer.exchange.fixes import as_json
 from designer.recipe import QS, Recipe, Row, file, resolve
+from designer.wording.fixes import verdict
 
 DEMO = Path(__file__).parents[2] / "demo_recipes"
 
@@ -146,6 +148,15 @@ def test_what_can_hardly_be_a_bar_gets_a_reason_and_no_error(rows, kind):
     recipe = Recipe("odd", rows=tuple(Row(phase, name, {"1": cell}) for phase, name, cell in rows))
     answer = found(recipe)
     assert (answer.status, answer.obstacle.kind) == ("none", kind)
+
+
+def test_of_a_dough_outside_the_model_no_chance_is_told():
+    rows = (Row("liquid", "glycerin", {"1": 40.0}), Row("liquid", "water", {"1": 60.0}))
+    answer = found(Recipe("no dough", rows=rows))
+    assert answer.status != "met"
+    assert answer.outside
+    assert as_json(answer)["now"] is None
+    assert "now" not in verdict(answer)
 
 
 def test_a_total_above_a_hundred_may_be_mended_by_one_row(sticky):

@@ -4,10 +4,15 @@ from functools import lru_cache
 
 import numpy as np
 import pytest
+from advice.wild_bars import book, drawn, known
 from bars import grams
 from evaluation.test_stand_in import Bench
+from hypothesis import given
+from hypothesis import strategies as st
 
-from designer.advice.moves import least_change
+from designer.advice.moves import Room, changed, least_change, moves_of
+from designer.evaluation.evaluate import evaluate_knead
+from designer.recipe import QS, resolve
 
 # Rows that may move, and the change that brings the second bar to 21.0 kPa at ten minutes [g per
 # 100 g], as the reference of the stand-in model prints it (own calculation, independent of ours).
@@ -87,3 +92,54 @@ def test_a_row_without_ease_stays_and_none_falls_below_zero():
     change = least_change(0.0, np.array([-3.0, 1.0, 9.0, 2.0]), ease, have, 40.0)
     assert change[2] == 0
     assert (have + change >= 0).all()
+
+
+@lru_cache(maxsize=1)
+def room():
+    return Room.of(evaluate_knead(drawn(4), book(), known()), 0)
+
+
+ROWS = st.integers(0, 15)
+
+
+@given(ROWS, ROWS, st.floats(0.0, 0.999))
+def test_within_reach_every_limit_holds_and_beyond_it_one_is_broken(down, up, part):
+    here = room()
+    direction = np.zeros_like(here.percents)
+    direction[down] -= 1.0
+    direction[up] += 1.0
+    if down == up:
+        return
+    far, limit = here.reach(here.percents, direction)
+    assert np.isfinite(far)
+
+    def broken(percents):
+        shares = percents / percents.sum()
+        return [
+            one
+            for one in here.limits
+            if not one.low - 1e-7 <= one.weights @ shares <= one.high + 1e-7
+        ] + [None] * bool((percents < -1e-9).any())
+
+    assert not broken(here.percents + part * far * direction)
+    assert limit in broken(here.percents + (far + 0.02) * direction)
+
+
+@given(ROWS, ROWS, st.integers(1, 400))
+def test_an_exchange_keeps_the_total_and_says_what_moved(down, up, hundredths):
+    recipe = drawn(4)
+    before = resolve(recipe).percents[0]
+    delta = hundredths / 100
+    if (
+        down == up
+        or before[down] < delta
+        or QS in (recipe.rows[row].percents["1"] for row in (down, up))
+    ):
+        return
+    after = changed(recipe, "1", {down: -delta, up: delta})
+    assert float(resolve(after).totals[0]) == pytest.approx(100)
+    moves = {
+        one.row: one.delta for one in moves_of(recipe, before, resolve(after).percents[0], "1")
+    }
+    assert moves == {down: -delta, up: delta}
+    assert changed(after, "1", {down: delta, up: -delta}) == recipe

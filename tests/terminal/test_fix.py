@@ -22,7 +22,7 @@ def told(capsys, *arguments, code=0):
 
 def test_the_sticky_demo_gets_a_short_list_with_numbers(capsys):
     out = told(capsys, STICKY)
-    assert re.match(r"\d changes reach 14 of 20 \(comes clean\), now 7 of 20\.", out)
+    assert re.match(r"\d changes reach 14 of 20 \(comes clean\); now 7 of 20\.", out)
     assert " 1 cocoa butter −1.9, oat flour +1.9: 14 of 20" in out
     assert "sticky at 5 min, pliable at 10 min" in out
     assert "(q.s.)" in out
