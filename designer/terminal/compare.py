@@ -132,7 +132,7 @@ def _splits(result: "Evaluation", pairs: tuple[str, str] | tuple[()] | None) -> 
 
 def _print(result: "Evaluation", left_out: tuple[str, ...], splits: "Sequence[Difference]") -> None:
     from designer.advice.paired import two_likeliest
-    from designer.wording.differences import order_sentence
+    from designer.wording.differences import differ_sentence, order_sentence
     from designer.wording.sentence import chance_sentence, sentence
 
     for variant, one in enumerate(result.recipe.variants):
@@ -145,6 +145,7 @@ def _print(result: "Evaluation", left_out: tuple[str, ...], splits: "Sequence[Di
     parts = [
         layout.paragraph(order_sentence(two_likeliest(result))),
         _paired(result),
+        layout.paragraph(differ_sentence(splits)),
         layout.facts([name, *check.bench_words(result)]),
         percent_table(result),
         readings_table(result),

@@ -1,11 +1,32 @@
 """What sets variants apart, in words: which differ, how surely, and through what."""
 
+from collections.abc import Sequence
+
 from designer.advice.differences import Change, Difference
-from designer.advice.paired import Paired
+from designer.advice.paired import MOST_PAIRED, Paired
+from designer.evaluation.evaluate import Evaluation
+from designer.evaluation.readings import outside_model, state
 from designer.quantities import written
+from designer.wording.headline import is_missed
 from designer.wording.words import of_twenty
 
-__all__ = ["change_words", "difference_sentence", "order_sentence", "paired_sentence"]
+__all__ = [
+    "change_words",
+    "comparison_sentence",
+    "differ_sentence",
+    "difference_sentence",
+    "order_sentence",
+    "paired_sentence",
+]
+
+_FAILS = {
+    "crumbly": " (it crumbles)",
+    "stiff": " (it ends too stiff)",
+    "sticky": " (it sticks)",
+    "slack": " (it stays slack)",
+}
+
+_MOST_DIFFERING = 3
 
 _NAMED = 2
 """Ingredients that a sentence names; the bars beside it show all."""
@@ -18,6 +39,38 @@ _TAKEN_BACK = 0.15
 
 _MOSTLY = 0.6
 """Part of all that pushes one way from which one ingredient is the main reason [1]."""
+
+
+def comparison_sentence(result: Evaluation, active: int) -> str:
+    """Return how often each variant comes clean, the active one, by its index, first."""
+    others = [v for v in range(len(result.forecasts)) if v != active][: MOST_PAIRED - 1]
+    told = [_chance_of(result, variant, variant == active) for variant in (active, *others)]
+    return f"Variant {', '.join(told)}."
+
+
+def _chance_of(result: Evaluation, variant: int, first: bool) -> str:
+    number = result.recipe.numbers[variant]
+    if outside_model(result, variant):
+        return f"{number} has no forecast"
+    chance = float(result.clean_knead_chance[variant])
+    fails = ""
+    if is_missed(chance, result.recipe.bench.wanted):
+        fails = _FAILS.get(state(result, variant, int(result.window[-1])), "")
+    told = f"comes clean in {of_twenty(chance)} of 20 such batches" if first else ""
+    return f"{number} {told or f'in {of_twenty(chance)}'}{fails}"
+
+
+def differ_sentence(splits: Sequence[Difference]) -> str:
+    """Return in which ingredients variants differ most, by what it does to the wetness; or ""."""
+    size: dict[str, float] = {}
+    for split in splits:
+        for change, part in split.of("wetness"):
+            size[change.name] = size.get(change.name, 0.0) + abs(part)
+    told = sorted(size, key=lambda name: -size[name])[:_MOST_DIFFERING]
+    if not told:
+        return ""
+    *before, last = told
+    return f"They differ most in {', '.join(before)}{' and ' if before else ''}{last}."
 
 
 def difference_sentence(difference: Difference, batch: float) -> str:

@@ -10,12 +10,14 @@ from hypothesis import strategies as st
 
 from designer import handbook
 from designer.advice.differences import SPLIT, differences
-from designer.advice.paired import paired, paired_with
+from designer.advice.paired import MOST_PAIRED, paired, paired_with
 from designer.errors import ReadableError
 from designer.evaluation import knowledge
 from designer.evaluation.evaluate import evaluate, evaluate_knead
 from designer.recipe import Recipe, Row, Variant
 from designer.wording.differences import (
+    comparison_sentence,
+    differ_sentence,
     difference_sentence,
     order_sentence,
     paired_sentence,
@@ -208,3 +210,43 @@ def test_the_sentence_names_what_pushes_the_way_the_difference_goes():
     told = difference_sentence(differences(result, 1, 0), 0.45)
     assert told.startswith("2 is wetter than 1")
     assert "13.5 g (3 %) more shea butter" in told
+
+
+def test_one_more_of_a_butter_for_another_is_no_reason_but_what_is_left():
+    bar = grams(1)
+    other = dict(bar)
+    other["melt", "shea butter, West African"] -= 2.5
+    other["melt", "mango butter"] = 2.5
+    other["liquid", "glycerin"] -= 2.0
+    other["powder", "SCI fine powder"] += 2.0
+    result = evaluate_knead(variants(bar, other), BOOK, KNOWN)
+    told = difference_sentence(differences(result, 1, 0), 0.45)
+    assert told.startswith("2 is drier than 1")
+    assert "butter" not in told
+    assert "glycerin" in told
+
+
+def test_a_comparison_tells_the_active_one_first_and_how_the_others_fail():
+    result = evaluate_knead(
+        variants(grams(10), grams(2), {("powder", "SCI fine powder"): 100.0}), BOOK, KNOWN
+    )
+    told = comparison_sentence(result, 0)
+    clean = [round(20 * chance) for chance in result.clean_knead_chance]
+    assert told == (
+        f"Variant 1 comes clean in {clean[0]} of 20 such batches, 2 in {clean[1]} (it sticks), "
+        "3 has no forecast."
+    )
+    split = differences(result, 1, 0)
+    largest = [change.name for change, _ in split.of("wetness")][:3]
+    assert (
+        differ_sentence([split])
+        == f"They differ most in {largest[0]}, {largest[1]} and {largest[2]}."
+    )
+    assert differ_sentence([]) == ""
+
+
+def test_no_more_than_eight_variants_are_told_against_each_other():
+    columns = [grams(1, {"water": 0.1 * k}) for k in range(9)]
+    result = evaluate_knead(variants(*columns), BOOK, knowledge.shipped(32))
+    assert len(paired_with(result, 3)) == MOST_PAIRED - 1
+    assert comparison_sentence(result, 3).startswith("Variant 4 comes clean in")
