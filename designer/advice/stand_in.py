@@ -159,13 +159,15 @@ def _fat_plan(ground: Ground, kept: Kept, peer: Peer, place: int, givers: Floats
     old = ground.material(ground.row)
     amount = _cationic_amount(old, peer.material, kept.out)
     balance = model.balance(kept, peer.material, beside[0], beside[1], amount)
-    scale = ground.percents.sum() / 100 / _G_PER_PERCENT
+    # As weighed: a blend that is only rounded later would need a table of its own.
+    scale = float(ground.percents.sum()) / 100 / _G_PER_PERCENT
+    put_in = round(balance.amount * scale, 2)
     moves: tuple[tuple[int, float], ...] = ()
     if balance.companion is not None:
         row = softer if softer is not None and balance.companion is beside[0] else harder
         assert row is not None
-        moves = ((row, balance.extra * scale),)
-    return Plan(peer, place, givers, balance.amount * scale, moves, ground.out, False, balance)
+        moves = ((row, round(balance.extra * scale, 2)),)
+    return Plan(peer, place, givers, put_in, moves, ground.out, False, balance)
 
 
 def _fat_of(ground: Ground, row: int | None) -> Melt | None:

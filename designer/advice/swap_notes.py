@@ -133,7 +133,8 @@ def _notes(
         code = {"preservative": first, "scent": first, "acidity regulator": "acid"}
         yield Reason(code.get(first, "dose"), 0.0, first)
     yield from _usual(handbook, new, float(point[plan.place]) / float(point.sum()))
-    if "cationic" in _charge(new) and before.by_charge and before.by_charge[0][0] == "anionic":
+    is_new = "cationic" in _charge(new) and "cationic" not in _charge(old)
+    if is_new and before.by_charge and before.by_charge[0][0] == "anionic":
         yield Reason("cationic")
     if abs(after.active - before.active) >= _POINT:
         yield Reason("cleanser", after.active - before.active)

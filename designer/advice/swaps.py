@@ -148,7 +148,8 @@ def _offer(
     there = [ground.material(index) for index in range(ground.own) if ground.percents[index] > 0]
     broken = broken_wishes(entering, request.wishes, handbook)
     why = refused(ground, plan, point, before, after, broken)
-    made, added = swap_edit.changed(recipe, ground, plan, point)
+    # What has no room is refused, and its recipe is no more than one that can be written down.
+    made, added = swap_edit.changed(recipe, ground, plan, np.maximum(point, 0.0))
     return Offer(
         plan.peer.material,
         ground.recipe.rows[plan.place].phase,

@@ -376,6 +376,16 @@ def test_it_gives_up_when_asked_to():
         swaps(made, "1", 0, BOOK, KNOWN, Request(most=3), stop=lambda: True)
 
 
+def test_without_room_for_it_a_stand_in_is_refused_and_the_others_are_not():
+    made = bar(fill=0.2)
+    rows = [row for row in made.rows if row.phase != "powder" or row.name == "SCI fine powder"]
+    rows.append(Row("powder", "white clay", {"1": 40.0}, held=frozenset({"1"})))
+    answer = asked(replace(made, rows=tuple(rows)), "cocoa butter", most=8)
+    codes = {offer.refused.code for offer in answer.refused}
+    assert "room" in codes
+    assert all(refused_words(offer) for offer in answer.refused)
+
+
 def test_every_row_of_a_usual_bar_gets_an_answer_in_words():
     made = golden(9)
     for row in made.rows:
