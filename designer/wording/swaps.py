@@ -9,6 +9,7 @@ from designer.wording.lines import kpa
 from designer.wording.words import of_twenty
 
 __all__ = [
+    "FELT",
     "FORMULA",
     "broken_words",
     "change_words",
@@ -27,6 +28,9 @@ FORMULA = (
     "trial before a batch. What was assessed is the recipe without it."
 )
 """What is said with every swap."""
+
+FELT = 0.5
+"""Degrees, and points of a percentage, from which a hand or a scale notices; own choice."""
 
 _MINUS = "\N{MINUS SIGN}"
 
@@ -113,9 +117,9 @@ def effect_words(offer: Offer) -> str:
     if after.state != before.state:
         told.append(f"{after.state} at the knead instead of {before.state}")
     told += [
-        _changed("dough", before.temperature - 273.15, after.temperature - 273.15, "°C", 0.5),
-        _changed("melt", 100 * before.melt, 100 * after.melt, "%", 0.5),
-        _changed("water", 100 * before.water, 100 * after.water, "%", 0.5),
+        _changed("dough", before.temperature - 273.15, after.temperature - 273.15, "°C", FELT),
+        _changed("melt", 100 * before.melt, 100 * after.melt, "%", FELT),
+        _changed("water", 100 * before.water, 100 * after.water, "%", FELT),
         _bar_words(before, after),
         _charge_words(before, after),
     ]
@@ -245,7 +249,7 @@ def broken_words(one: Broken) -> str:
 
 
 def origin_words(offer: Offer) -> str:
-    """Return where what goes in comes from, in short: "vegan; may come from palm"."""
+    """Return where what goes in comes from, in short: "by the name: vegan; may come from palm"."""
     one = offer.origins
     if not one.known:
         return "its origin is not in the tables: ask the supplier"
@@ -261,7 +265,8 @@ def origin_words(offer: Offer) -> str:
     parts = [told[wish][one.answer(wish)] for wish in WISHES]
     if offer.new_allergens:
         parts.append(f"new in the recipe: {', '.join(offer.new_allergens)}")
-    return "; ".join(parts)
+    # The tables read it from the name; a supplier knows.
+    return f"by the name: {'; '.join(parts)}"
 
 
 def remarks(offer: Offer) -> list[str]:
