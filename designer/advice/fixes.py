@@ -5,7 +5,7 @@ fats join, whose every change makes another blend, and moves of more rows where 
 Each fix is confirmed by the same evaluation that every reading comes from.
 """
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -237,7 +237,7 @@ class _Quest:
         """
         listed: list[Fix] = []
         good = sorted((one for one in places if one.meets), key=_order)
-        for one in _unlike(good, self.recipe):
+        for one in _unlike(good, self.recipe, self.room.groups):
             if len(listed) == MOST:
                 break
             fix = self._confirmed(one)
@@ -270,7 +270,7 @@ class _Quest:
         better = [one for one in places if score[id(one)] > start + 0.05]
         better.sort(key=lambda one: -score[id(one)])
         found: list[Fix] = []
-        for one in _unlike(better, self.recipe):
+        for one in _unlike(better, self.recipe, self.room.groups):
             fix = self._confirmed(one)
             if fix is not None and self._is_told_better(fix):
                 found.append(self._polished(one, fix) if fix.meets else fix)
@@ -451,22 +451,20 @@ def _limit_obstacle(limit: Limit, handbook: Handbook) -> Obstacle:
     return Obstacle("range", limit.name, one.low / factor, one.high / factor)
 
 
-def _idea(rows: Iterable[int], direction: Floats, recipe: Recipe) -> tuple[str, str]:
-    """Return what a move is about: what it takes most of, and the phase it gives to."""
-    moved = [row for row in rows if abs(direction[row]) > 1e-9]
-    down = min(moved, key=lambda row: direction[row])
-    up = max(moved, key=lambda row: direction[row])
-    takes = recipe.rows[down].name if direction[down] < 0 else ""
-    gives = recipe.rows[up].phase if direction[up] > 0 else ""
-    return takes, gives
+def _idea(change: Floats, names: Sequence[str], recipe: Recipe) -> tuple[str, str]:
+    """Return what a move is about: what it takes most of, by name, and the phase it gives to."""
+    down, up = int(change.argmin()), int(change.argmax())
+    takes = names[down] if change[down] < 0 else ""
+    return takes, recipe.rows[up].phase if change[up] > 0 else ""
 
 
 def _various(lines: list[Line], each: int, recipe: Recipe, most: int) -> list[Line]:
     """Return the most promising lines, not more than `each` of one idea."""
     seen: dict[tuple[str, str], int] = {}
+    names = [row.name for row in recipe.rows]
     found = []
     for line in lines:
-        idea = _idea(line.rows, line.direction, recipe)
+        idea = _idea(line.direction, names, recipe)
         if seen.get(idea, 0) < each:
             seen[idea] = seen.get(idea, 0) + 1
             found.append(line)
@@ -490,11 +488,11 @@ def _order(one: Found) -> tuple[float, float]:
     return round(one.size, 4), -one.reached.chance
 
 
-def _unlike(places: list[Found], recipe: Recipe) -> Iterable[Found]:
-    """Yield places in order, none of which takes and gives as an earlier one does."""
+def _unlike(places: list[Found], recipe: Recipe, groups: tuple[str, ...]) -> Iterable[Found]:
+    """Yield places in order, none of which takes and gives the like of an earlier one."""
     seen: set[tuple[str, str]] = set()
     for one in places:
-        idea = _idea(np.flatnonzero(one.change).tolist(), one.change, recipe)
+        idea = _idea(one.change, groups, recipe)
         if idea not in seen:
             seen.add(idea)
             yield one

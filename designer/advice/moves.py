@@ -37,6 +37,20 @@ _COARSER = ((1.0, "0.1"), (0.5, "0.05"), (0.2, "0.02"))
 _NEVER = ("preservative", "acid", "acid_salt")
 """Classes that no fix moves: what protects the bar, and what sets its pH."""
 
+_GROUPS = {
+    "butter": "fat",
+    "lauric_fat": "fat",
+    "hard_fat": "fat",
+    "oil": "fat",
+    "fatty_alcohol": "wax",
+    "fatty_acid": "wax",
+    "ester": "wax",
+    "emulsifier": "wax",
+    "protein_solution": "water",
+    "active_solution": "water",
+}
+"""Classes that are one idea: less of this butter or of that one."""
+
 MOISTURE = 0.02
 """By how much of itself too much water may grow by the moisture of powders [1]; own choice."""
 
@@ -109,6 +123,8 @@ class Room:
     limits : tuple of Limit
     step : float [percent]
         The smallest a scale can weigh in this batch.
+    groups : tuple of str
+        What each row is to a maker who thinks of a change: "fat", "surfactant_powder".
     """
 
     percents: Floats
@@ -118,6 +134,7 @@ class Room:
     fill: int | None
     limits: tuple[Limit, ...]
     step: float
+    groups: tuple[str, ...]
 
     @classmethod
     def of(cls, result: Evaluation, variant: int) -> "Room":
@@ -145,6 +162,7 @@ class Room:
             fill,
             _limits(materials, amounts.shares[variant], result.handbook),
             step(float(amounts.batch_mass[variant])),
+            tuple(_GROUPS.get(one.material_class, one.material_class) for one in materials),
         )
 
     @cached_property
