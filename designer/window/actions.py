@@ -7,9 +7,12 @@ from PySide6.QtCore import Qt
 from PySide6.QtGui import QAction, QKeySequence
 from PySide6.QtWidgets import QWidget
 
+from designer.vocabulary import STATES
+from designer.wording.words import MEANING
+
 __all__ = ["COMMANDS", "MENUS", "Command", "action", "actions", "command"]
 
-MENUS = ("File", "Edit", "Variant", "View", "Help")
+MENUS = ("File", "Edit", "Variant", "Bench", "View", "Help")
 """Menus of the window, from left to right."""
 
 
@@ -38,6 +41,9 @@ class Command:
     group: int = 0
     checkable: bool = False
 
+
+_FELT = ("&crumbly", "s&tiff", "p&liable", "&sticky", "slac&k")
+"""The states of a dough, each with a letter that no other command of its menu has."""
 
 COMMANDS: tuple[Command, ...] = (
     Command("new", "File", "&New recipe", ("Ctrl+N",), "Opens an empty recipe in a new window"),
@@ -75,6 +81,15 @@ COMMANDS: tuple[Command, ...] = (
     ),
     Command(
         "remove_row", "Edit", "Remo&ve ingredient", ("Ctrl+Delete",), "Removes the row", "table", 2
+    ),
+    Command(
+        "swaps",
+        "Edit",
+        "Swaps for this in&gredient…",
+        ("S",),
+        "Finds what can stand in for the ingredient",
+        "table",
+        2,
     ),
     Command("move_up", "Edit", "M&ove up", ("Alt+Up",), "Moves the row up", "table", 3),
     Command("move_down", "Edit", "Move &down", ("Alt+Down",), "Moves the row down", "table", 3),
@@ -203,6 +218,52 @@ COMMANDS: tuple[Command, ...] = (
         4,
     ),
     Command(
+        "apply_swap",
+        "Variant",
+        "Make the &swap",
+        ("Return", "Enter"),
+        "Puts the chosen stand-in in place of the ingredient",
+        "swaps",
+        5,
+    ),
+    Command(
+        "swap_as_variant",
+        "Variant",
+        "Swap as a new &variant",
+        ("Ctrl+Return", "Ctrl+Enter"),
+        "Puts the chosen swap into a new variant beside this one",
+        "swaps",
+        5,
+    ),
+    Command(
+        "keep_swap",
+        "Variant",
+        "&Keep or forget the swap",
+        ("K",),
+        "Keeps the chosen swap in the recipe as an allowed one, or forgets it again",
+        "swaps",
+        5,
+    ),
+    Command("poured", "Bench", "&Poured now", ("P",), "Melt and powder have just met", "bench"),
+    *(
+        Command(
+            f"feel_{state}",
+            "Bench",
+            f"Felt: {marked}",
+            (str(number),),
+            f"The dough is {state}: {MEANING[state]}",
+            "bench",
+            1,
+        )
+        for number, (state, marked) in enumerate(zip(STATES, _FELT, strict=True), 1)
+    ),
+    Command(
+        "bowl_done", "Bench", "&Done", ("D",), "The advice that is shown is carried out", "bench", 2
+    ),
+    Command("bowl_other", "Bench", "An&other advice", ("O",), "Shows the next advice", "bench", 2),
+    Command("page_recipe", "View", "&Recipe", ("Ctrl+1",), "Shows the page Recipe", group=-1),
+    Command("page_bench", "View", "&Bench", ("Ctrl+2",), "Shows the page Bench", group=-1),
+    Command(
         "show_inci",
         "View",
         "&INCI names",
@@ -228,7 +289,23 @@ COMMANDS: tuple[Command, ...] = (
     Command(
         "show_fixes", "View", "&Fixes", ("F8",), "Shows the smallest changes that mend it", group=1
     ),
+    Command(
+        "show_forgiveness",
+        "View",
+        "For&giveness",
+        ("F4",),
+        "Shows how far each ingredient and condition may drift",
+        group=1,
+    ),
     Command("show_why", "View", "&Why", ("F9",), "Shows why a reading is what it is", group=1),
+    Command(
+        "show_differences",
+        "View",
+        "Wh&y different",
+        ("Shift+F9",),
+        "Shows what sets the variants beside it apart from the active one",
+        group=1,
+    ),
     Command(
         "next_part", "View", "Ne&xt part", ("F6",), "Goes to the next part of the page", group=1
     ),

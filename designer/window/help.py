@@ -36,7 +36,10 @@ _PART_WORDS = {
     "map": "Dough map",
     "readings": "Readings",
     "advice": "Fixes and why",
+    "swaps": "Swaps",
+    "forgiveness": "Forgiveness",
     "clock": "Dough clock",
+    "bench": "Bench",
     "messages": "Messages",
 }
 

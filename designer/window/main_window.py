@@ -216,6 +216,13 @@ class MainWindow(QMainWindow):
             if page.go_to(name) if name else self.strip.take_focus():
                 return
 
+    def _take_in(self, name: str) -> None:
+        """Take the commands of a page that is new into the menus, and what it wants of others."""
+        copy_wanted = getattr(self.pages.page(name), "copy_wanted", None)
+        if copy_wanted is not None:
+            copy_wanted.connect(self.copy_wanted)
+        self._fill_menus()
+
     def _to_table(self) -> None:
         self.show_page("recipe")
 
@@ -338,7 +345,7 @@ class MainWindow(QMainWindow):
         document.place_changed.connect(self._show_place)
         self.page.table.keys_changed.connect(self.foot.show_keys)
         self.page_bar.chosen.connect(self.show_page)
-        self.pages.made.connect(lambda _: self._fill_menus())
+        self.pages.made.connect(self._take_in)
         # The sentence is what the window says of itself.
         self.page.headline.spoken.connect(self.setAccessibleDescription)
         self.setAccessibleDescription(self.page.headline.text)

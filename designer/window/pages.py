@@ -38,7 +38,10 @@ class Page:
     widget: str = ""
 
 
-PAGES: tuple[Page, ...] = (Page("recipe", 1, "Recipe"),)
+PAGES: tuple[Page, ...] = (
+    Page("recipe", 1, "Recipe"),
+    Page("bench", 2, "Bench", "designer.window.bench", "BenchPage"),
+)
 """The pages there are, in the order of the strip."""
 
 

@@ -1,0 +1,5 @@
+"""The page Bench: the dough in the bowl, under gloved hands."""
+
+from designer.window.bench.page import BenchPage
+
+__all__ = ["BenchPage"]

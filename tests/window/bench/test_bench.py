@@ -1,0 +1,245 @@
+"""The bench by real keys and clicks: pour, feel, follow an advice, take it back."""
+
+import pytest
+from PySide6.QtCore import Qt
+
+from designer.window.main_window import MainWindow
+
+START = 1_700_000_000.0
+
+
+class Clock:
+    """A clock that a test sets."""
+
+    def __init__(self):
+        self.now = START
+
+    def __call__(self):
+        return self.now
+
+    def later(self, minutes):
+        self.now += 60.0 * minutes
+
+
+@pytest.fixture
+def window(document, qtbot):
+    made = MainWindow(document)
+    qtbot.addWidget(made)
+    made.resize(1280, 800)
+    made.show()
+    made.activateWindow()
+    qtbot.waitUntil(made.isActiveWindow)
+    yield made
+    made.filing.discard()
+
+
+@pytest.fixture
+def page(window, qtbot):
+    qtbot.keyClick(window.page.table, Qt.Key.Key_2, Qt.KeyboardModifier.ControlModifier)
+    page = window.pages.page("bench")
+    page.bowl.clock = Clock()
+    assert page.isVisible()
+    return page
+
+
+def press(qtbot, page, key):
+    qtbot.keyClick(page.window().focusWidget(), key)
+
+
+def felt(qtbot, page, number, minutes):
+    """Wait so long, say what is felt by its key, and wait for advice."""
+    page.bowl.clock.later(minutes)
+    press(qtbot, page, number)
+    qtbot.waitUntil(lambda: page.answer.told is not None, timeout=20_000)
+    return page.answer.told
+
+
+def test_the_page_opens_by_its_number_or_its_key_and_escape_stays_on_it(window, page, qtbot):
+    assert window.pages.name == "bench"
+    assert window.page_bar.keys["bench"].isChecked()
+    qtbot.mouseClick(window.page_bar.keys["recipe"], Qt.MouseButton.LeftButton)
+    assert window.pages.name == "recipe"
+    assert window.page.part_in_focus() == "table"
+    qtbot.mouseClick(window.page_bar.keys["bench"], Qt.MouseButton.LeftButton)
+    press(qtbot, page, Qt.Key.Key_Escape)
+    assert window.pages.name == "bench"
+
+
+def test_nothing_can_be_felt_before_the_pour_and_it_says_so(page, window, qtbot):
+    refused = []
+    window.document.refused.connect(refused.append)
+    press(qtbot, page, Qt.Key.Key_4)
+    assert "no dough before melt and powder have met" in str(refused[-1])
+    assert window.document.undo_stack.count() == 0
+    assert not page.feel.keys_of["sticky"].isEnabled()
+
+
+def test_a_sticky_dough_gets_advice_that_makes_it_cleaner(page, qtbot):
+    press(qtbot, page, Qt.Key.Key_P)
+    told = felt(qtbot, page, Qt.Key.Key_4, 8)
+    assert page.work.lines == ("Poured", "Felt: sticky")
+    assert page.feel.keys_of["sticky"].is_chosen
+    assert told.standing.startswith("At 8 min: sticky")
+    first = page._answer.advice[0]
+    assert first.chance > page._answer.chance_without
+    assert page.answer.title.text() == told.lines[0].title
+    assert told.lines[0].title in page.answer.accessibleDescription()
+
+
+def test_what_is_added_comes_into_the_recipe_as_made_and_one_undo_takes_both_back(
+    page, window, qtbot
+):
+    press(qtbot, page, Qt.Key.Key_P)
+    felt(qtbot, page, Qt.Key.Key_4, 8)
+    place = next(k for k, one in enumerate(page._answer.advice) if one.move == "add")
+    while page.answer.place != place:
+        press(qtbot, page, Qt.Key.Key_O)
+    advice, before = page._answer.advice[place], window.document.recipe
+    batch = page.bowl.now.batch
+    press(qtbot, page, Qt.Key.Key_D)
+    recipe = window.document.recipe
+    assert recipe == advice.made_first.recipe
+    number = recipe.active.number
+    assert sum(row.percents.get(number, 0.0) for row in recipe.rows) == pytest.approx(100, abs=1e-9)
+    assert page.bowl.now.mass == pytest.approx(batch + advice.first)
+    assert page.work.lines[-1].startswith("Added ")
+    assert "Feel it again" in page.question.text()
+    window.document.undo_stack.undo()
+    assert window.document.recipe == before
+    assert page.bowl.now.additions == ()
+
+
+def test_after_an_addition_the_dough_is_felt_again_with_what_was_added(page, qtbot):
+    press(qtbot, page, Qt.Key.Key_P)
+    felt(qtbot, page, Qt.Key.Key_4, 8)
+    press(qtbot, page, Qt.Key.Key_D)
+    told = felt(qtbot, page, Qt.Key.Key_3, 5)
+    assert told.lines[0].title == "Stop kneading and shape it"
+    assert page.bowl.question().additions == page.bowl.now.additions
+    assert [one.age for one in page.bowl.question().noted] == [480.0, 780.0]
+
+
+def test_another_word_within_half_a_minute_replaces_the_first(page, qtbot):
+    press(qtbot, page, Qt.Key.Key_P)
+    felt(qtbot, page, Qt.Key.Key_5, 8)
+    felt(qtbot, page, Qt.Key.Key_4, 0.2)
+    assert page.work.lines == ("Poured", "Felt: sticky")
+    assert [one.age for one in page.bowl.question().noted] == [480.0]
+
+
+def test_a_changed_recipe_keeps_what_was_made_apart(page, window, qtbot):
+    press(qtbot, page, Qt.Key.Key_P)
+    document = window.document
+    document.edit("Name", document.recipe.with_name("Another bar"))
+    felt(qtbot, page, Qt.Key.Key_4, 8)
+    place = next(k for k, one in enumerate(page._answer.advice) if one.move == "add")
+    page.follow(place)
+    assert document.recipe.name == "Another bar"
+    assert document.recipe.numbers == ("1", "2")
+    opened = []
+    window.copy_wanted.connect(opened.append)
+    qtbot.mouseClick(page.kept_key, Qt.MouseButton.LeftButton)
+    assert opened == [page.bowl.now.made]
+
+
+def test_the_rod_and_the_temperature_are_typed(page, qtbot):
+    press(qtbot, page, Qt.Key.Key_P)
+    page.bowl.clock.later(8)
+    page.temperature.setFocus()
+    qtbot.keyClicks(page.temperature, "31 C")
+    page.rod.setFocus()
+    qtbot.keyClicks(page.rod, "300 g")
+    qtbot.keyClick(page.rod, Qt.Key.Key_Return)
+    noted = page.bowl.now.noted
+    assert noted[0].finding.mass == pytest.approx(0.3)
+    assert page.bowl.now.temperature == pytest.approx(304.15)
+    qtbot.waitUntil(lambda: page.answer.told is not None, timeout=20_000)
+    assert "by the rod" in page.answer.told.standing
+
+
+@pytest.mark.parametrize(
+    ("field", "typed", "said"),
+    [
+        ("rod", "-5 g", "rod"),
+        ("rod", "three", "number"),
+        ("temperature", "400 C", "temperature"),
+        ("batch", "0", "batch"),
+        ("batch", "12 cm", "mass"),
+        ("at_hand", "moon dust", "not in the handbook"),
+        ("ago", "-3 min", "since the pour"),
+        ("ago", "5 d", "since the pour"),
+    ],
+)
+def test_what_cannot_be_taken_over_stays_and_the_foot_says_why(
+    page, window, qtbot, field, typed, said
+):
+    press(qtbot, page, Qt.Key.Key_P)
+    state = page.bowl.now
+    refused = []
+    window.document.refused.connect(refused.append)
+    one = getattr(page, field)
+    one.setFocus()
+    one.selectAll()
+    qtbot.keyClicks(one, typed)
+    qtbot.keyClick(one, Qt.Key.Key_Return)
+    assert one.is_refused
+    assert one.text() == typed
+    assert said in f"{refused[-1].title} {refused[-1]}".lower()
+    assert page.bowl.now == state
+    qtbot.keyClick(one, Qt.Key.Key_Escape)
+    assert not one.is_refused
+    assert refused[-1] is None
+
+
+def test_the_time_of_the_pour_can_be_mended_and_what_was_felt_keeps_its_place(page, qtbot):
+    press(qtbot, page, Qt.Key.Key_P)
+    felt(qtbot, page, Qt.Key.Key_4, 8)
+    page.ago.setFocus()
+    qtbot.keyClicks(page.ago, "10 min")
+    qtbot.keyClick(page.ago, Qt.Key.Key_Return)
+    assert page.bowl.age == pytest.approx(600)
+    assert page.bowl.now.noted[0].age == pytest.approx(600)
+    assert page.since.figures == "10:00"
+
+
+def test_another_batch_empties_the_bowl_and_undo_brings_it_back(page, window, qtbot):
+    press(qtbot, page, Qt.Key.Key_P)
+    felt(qtbot, page, Qt.Key.Key_4, 8)
+    qtbot.mouseClick(page.empty_key, Qt.MouseButton.LeftButton)
+    assert page.bowl.now.poured is None
+    assert page.pour_key.isVisible()
+    window.document.undo_stack.undo()
+    assert page.work.lines == ("Poured", "Felt: sticky")
+
+
+def test_a_dough_that_has_set_is_told_so(page, qtbot):
+    press(qtbot, page, Qt.Key.Key_P)
+    page.bowl.clock.later(240)
+    press(qtbot, page, Qt.Key.Key_2)
+    assert "has set" in page.answer.standing.text()
+    assert page.answer.told is None
+
+
+def test_the_figures_count_on_past_an_hour(page, qtbot):
+    press(qtbot, page, Qt.Key.Key_P)
+    page.bowl.clock.later(61.5)
+    page._show_time()
+    assert page.since.figures == "1:01:30"
+
+
+def test_every_part_that_takes_the_focus_has_a_name_and_is_reached_by_f6(page, window, qtbot):
+    press(qtbot, page, Qt.Key.Key_P)
+    felt(qtbot, page, Qt.Key.Key_4, 8)
+    seen = []
+    for _ in range(12):
+        press(qtbot, page, Qt.Key.Key_F6)
+        widget = window.focusWidget()
+        assert widget.accessibleName()
+        seen.append(page.part_in_focus())
+    assert {"feel", "measured", "rod", "answer", "batch", "at_hand", "ago", "empty"} <= set(seen)
+
+
+def test_what_is_pressed_with_a_glove_is_large_enough(page):
+    assert all(key.sizeHint().height() >= 56 for key in page.feel.keys_of.values())
+    for key in (page.pour_key, page.empty_key, page.answer.do_key, page.answer.other_key):
+        assert key.sizeHint().height() >= 56
