@@ -77,6 +77,9 @@ _MOST = 0.75
 _NEARLY_ALL = 0.8
 """Part of the rise of the chance that the first, smaller amount must bring."""
 
+_BEYOND = 1 / 3
+"""What chance beyond the wanted one counts for in the order of advice; own choice."""
+
 _OFFERED = 8
 """Pieces of advice given at most."""
 
@@ -334,13 +337,16 @@ class _Ahead:
         """Return by what advice is ranked: lost chance, and what the advice itself costs.
 
         What is added cannot be taken out again. So kneading on comes first where it reaches the
-        chance the maker wants, and else a tie is for the move, then for the less.
+        chance the maker wants, and else a tie is for the move, then for the less. Chance beyond the
+        wanted one is worth less than powder that can stay in the sack.
         """
+        wanted = self.question.recipe.bench.wanted
+        chance = min(one.chance, wanted) + max(one.chance - wanted, 0.0) * _BEYOND
         if one.move in ("press", "knead"):
-            return -1.0 if one.chance >= self.question.recipe.bench.wanted else -one.chance
+            return -1.0 if one.chance >= wanted else -chance
         if one.move != "add":
-            return -one.chance
-        return 0.01 + 0.5 * one.mass / self.had.now.mass + 0.05 * one.new_formula - one.chance
+            return -chance
+        return 0.01 + 0.5 * one.mass / self.had.now.mass + 0.05 * one.new_formula - chance
 
     # --- moves
 
