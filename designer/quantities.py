@@ -59,6 +59,7 @@ SPELLINGS: dict[str, str] = {
     "deg f": "degF",
     "fahrenheit": "degF",
     "percent": "%",
+    "cm2": "cm^2",
     "grams": "g",
     "gram": "g",
     "kilograms": "kg",

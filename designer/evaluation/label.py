@@ -11,7 +11,7 @@ from designer.errors import ReadableError
 from designer.evaluation.composition import BASES, Amount, Composition, Ingredient
 from designer.handbook.law import MARKETS, Allergen, Law
 from designer.handbook.tables import plain
-from designer.recipe.checks import check_text
+from designer.recipe.label import LabelFacts
 
 __all__ = [
     "AllergenDecision",
@@ -360,65 +360,6 @@ def _moved(added: IngredientList, cured: IngredientList) -> tuple[tuple[str, int
         for name in first
         if name not in kept
     )
-
-
-@dataclass(frozen=True)
-class LabelFacts:
-    """What a label carries beside ingredients and weight.
-
-    Attributes
-    ----------
-    product, function : str
-        "Oat bar", "solid shampoo".
-    batch : str
-    made, best_before : date or None
-    months_open : int or None
-        Months it may be used after opening.
-    responsible, address, contact, origin : str
-        Person or business, postal address, electronic contact or telephone, country of origin.
-    grams, ounces : Decimal or None
-        Declared net weight, in the unit in which it is the round figure; not both.
-    panel : Decimal or None [cm2]
-        Principal display panel.
-    own_lines : tuple of str
-        What the maker adds, in further languages for example.
-    """
-
-    product: str = ""
-    function: str = ""
-    batch: str = ""
-    made: date | None = None
-    best_before: date | None = None
-    months_open: int | None = None
-    responsible: str = ""
-    address: str = ""
-    contact: str = ""
-    origin: str = ""
-    grams: Decimal | None = None
-    ounces: Decimal | None = None
-    panel: Decimal | None = None
-    own_lines: tuple[str, ...] = ()
-
-    def __post_init__(self) -> None:
-        for name in ("product", "function", "batch", "responsible", "contact", "origin"):
-            check_text(name, getattr(self, name))
-        check_text("address", self.address, lines=True)
-        for line in self.own_lines:
-            check_text("own line", line)
-        if self.made and self.best_before and self.best_before <= self.made:
-            raise ReadableError(
-                "Best before", "It lies before the day of making.", "Correct one of the two."
-            )
-        if self.months_open is not None and not 1 <= self.months_open <= 60:
-            raise ReadableError(
-                "After opening", f"{self.months_open} months cannot be.", "Give 1 to 60 months."
-            )
-        if self.grams is not None and self.ounces is not None:
-            raise ReadableError(
-                "Net weight", "It is stated in grams and in ounces.", "State the round one."
-            )
-        if self.panel is not None and not 0 < self.panel <= 100_000:
-            raise ReadableError("Panel", f"{self.panel} cm2 cannot be.", "Give its area in cm2.")
 
 
 _NEEDED = {

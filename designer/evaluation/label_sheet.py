@@ -21,8 +21,9 @@ from designer.evaluation.label import (
 )
 from designer.evaluation.net_content import Declaration
 from designer.handbook.law import Law, LetterHeight, load
+from designer.handbook.tables import plain
 
-__all__ = ["LabelSheet", "label_sheet", "sheet_of"]
+__all__ = ["LabelSheet", "kept_label", "label_sheet", "sheet_of", "small_names"]
 
 
 @dataclass(frozen=True, eq=False)
@@ -108,6 +109,42 @@ def label_sheet(
     if loss is not None:
         made = made.with_loss(loss)
     return sheet_of(made, load() if law is None else law, market, basis, given, small_order)
+
+
+def kept_label(result: Evaluation, variant: int, law: Law) -> LabelSheet:
+    """Return the label of a variant as the recipe keeps it: market, basis, order, facts.
+
+    Without a loss on curing that is known, the basis is as added whatever the recipe says.
+
+    Raises
+    ------
+    ReadableError
+        The weight cannot be.
+    """
+    kept = result.recipe.label
+    made = composition(result, variant)
+    basis = "added" if made.loss is None else kept.basis
+    order = small_names(made, law, kept.market, basis, kept.small_order) if kept.small_order else ()
+    return label_sheet(result, variant, kept.market, basis, kept.facts, order, law=law)
+
+
+def small_names(
+    made: Composition, law: Law, market: str, basis: str, wanted: Sequence[str]
+) -> tuple[str, ...]:
+    """Return the names of the small group in a wanted order of INCI names.
+
+    A name that is wanted and not in the group is passed over; one that is in it and not wanted
+    stands behind the one it stands behind by weight.
+    """
+    by_weight = ingredient_list(made, law, market, basis).of("small")
+    rank = {plain(inci): place for place, inci in enumerate(wanted)}
+    placed: list[tuple[int, str]] = []
+    last = -1
+    for one in by_weight:
+        found = [rank[plain(inci)] for inci in one.incis if plain(inci) in rank]
+        last = min(found) if found else last
+        placed.append((last, one.name))
+    return tuple(name for _, name in sorted(placed, key=lambda pair: pair[0]))
 
 
 def sheet_of(

@@ -15,6 +15,7 @@ from designer.recipe.writer import (
     fresh_text,
     head_entries,
     inline,
+    label_entries,
     percent_literal,
     row_block,
     row_entries,
@@ -81,6 +82,8 @@ def _with_values(source: str, before: Recipe, after: Recipe) -> tuple[str, Addit
     lines[()] = _edit(document, head_entries(before), head_entries(after))
     bench = bench_entries(before.bench), bench_entries(after.bench)
     lines["bench",] = _edit(document.get("bench"), *bench)
+    labels = label_entries(before.label), label_entries(after.label)
+    lines["label",] = _edit(document.get("label"), *labels)
     table = document.get("variants", {})
     kept = {variant.number: variant for variant in before.variants}
     for variant in after.variants:
@@ -188,9 +191,10 @@ def _with_blocks(source: str, additions: Additions, before: Recipe, after: Recip
     original = blocks(source)
     parts = [_with_lines(part, additions) for part in original]
     found = {part.key: part for part in parts}
-    if additions["bench",] and ("bench",) not in found:
-        bench = _with_lines(Block(("bench",), "[bench]\n"), additions)
-        parts = _arranged(parts, "bench", [bench])
+    for name in ("bench", "label"):
+        if additions[name,] and (name,) not in found:
+            block = _with_lines(Block((name,), f"[{name}]\n"), additions)
+            parts = _arranged(parts, name, [block])
     if before.variants != after.variants:
         variants = [found.get(("variants", v.number)) or _new_variant(v) for v in after.variants]
         parts = _arranged(parts, "variants", variants)

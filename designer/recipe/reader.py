@@ -9,6 +9,7 @@ from typing import Any, TypeVar
 from designer.errors import ReadableError
 from designer.quantities import Fill, read, read_chance, read_percent, read_span
 from designer.recipe.checks import CellError, check_count
+from designer.recipe.label_reader import label
 from designer.recipe.layout import line_of, without_strings
 from designer.recipe.values import (
     MOST_ROWS,
@@ -27,7 +28,7 @@ __all__ = ["KNOWN", "cell", "parse"]
 T = TypeVar("T")
 
 KNOWN: dict[str, tuple[str, ...]] = {
-    "": ("format", "name", "notes", "bench", "variants", "row"),
+    "": ("format", "name", "notes", "bench", "label", "variants", "row"),
     "bench": (
         "room",
         "humidity",
@@ -39,6 +40,11 @@ KNOWN: dict[str, tuple[str, ...]] = {
         "loss",
         "knead",
         "wanted",
+    ),
+    "label": (
+        *("market", "basis", "languages", "width", "declared", "panel", "small_order"),
+        *("product", "function", "batch_number", "made", "best_before", "months_open"),
+        *("responsible", "address", "contact", "origin", "own_lines"),
     ),
     "variants": ("title", "active"),
     "row": ("phase", "name", "inci", "class", "percent", "held", "swaps", "note"),
@@ -154,6 +160,7 @@ def _recipe(document: dict[str, Any], text: str) -> Recipe:
         name=_text(document, "name"),
         notes=_text(document, "notes"),
         bench=bench,
+        label=label(_table(document, "label")),
         variants=tuple(variants),
         rows=tuple(rows),
         unknown=tuple(_unknown(document)),
@@ -359,7 +366,8 @@ def _flag(entry: dict[str, Any], key: str) -> bool:
 
 def _unknown(document: dict[str, Any]) -> Iterable[str]:
     """Yield the keys that format 1 does not have, as a person finds them in the file."""
-    tables = [("", "", document), ("bench.", "bench", document.get("bench", {}))]
+    tables = [("", "", document)]
+    tables += [(f"{name}.", name, document.get(name, {})) for name in ("bench", "label")]
     tables += [
         (f"variants.{number}.", "variants", entry)
         for number, entry in document.get("variants", {}).items()

@@ -21,6 +21,7 @@ from designer.recipe.checks import (
     check_text,
     listed,
 )
+from designer.recipe.label import Label
 from designer.recipe.percents import Percents
 from designer.vocabulary import MATERIAL_KINDS, PHASES
 
@@ -165,6 +166,7 @@ class Recipe:
     ----------
     name, notes : str
     bench : Bench
+    label : Label
     variants : tuple of Variant
         At least one; exactly one is active.
     rows : tuple of Row
@@ -177,6 +179,7 @@ class Recipe:
     name: str = ""
     notes: str = ""
     bench: Bench = field(default_factory=Bench)
+    label: Label = field(default_factory=Label)
     variants: tuple[Variant, ...] = (Variant("1", active=True),)
     rows: tuple[Row, ...] = ()
     unknown: tuple[str, ...] = field(default=(), compare=False, repr=False)
@@ -288,6 +291,10 @@ class Recipe:
         elif changes.get("bars") is not None:
             changes = {"batch": None, **changes}
         return self._like(bench=replace(self.bench, **changes))
+
+    def with_label(self, label: Label) -> "Recipe":
+        """Return a copy with another label."""
+        return self._like(label=label)
 
     def with_rows(self, rows: Iterable[Row]) -> "Recipe":
         """Return a copy with other rows; of these only the new ones are checked."""

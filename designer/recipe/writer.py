@@ -5,6 +5,7 @@ from dataclasses import replace
 from decimal import Decimal
 
 from designer.quantities import QS, Fill, written_chance, written_exactly, written_span
+from designer.recipe.label import DEFAULT_WIDTH, Label, written_net, written_panel
 from designer.recipe.values import DEFAULT_WANTED, Bench, Recipe, Row, Swap, Variant
 from designer.recipe.versions import CURRENT
 
@@ -15,6 +16,7 @@ __all__ = [
     "fresh_text",
     "head_entries",
     "inline",
+    "label_entries",
     "percent_literal",
     "row_entries",
     "swap_entries",
@@ -32,6 +34,8 @@ def fresh_text(recipe: Recipe) -> str:
         + _lines(head_entries(recipe)),
         block("[bench]", bench_entries(recipe.bench)),
     ]
+    if label := label_entries(recipe.label):
+        parts.append(block("[label]", label))
     variants = recipe.variants
     if len(variants) == 1:
         # One alone is active without saying so.
@@ -81,6 +85,35 @@ def bench_entries(bench: Bench) -> Entries:
     entries["knead"] = _string(written_span(*bench.knead, "knead"))
     if bench.wanted != DEFAULT_WANTED:
         entries["wanted"] = _string(written_chance(bench.wanted, "wanted"))
+    return entries
+
+
+def label_entries(label: Label) -> Entries:
+    """Return what is stated of the label; what is as usual is left out."""
+    entries, facts = {}, label.facts
+    for name, usual in (("market", "EU"), ("basis", "added"), ("languages", "en fr")):
+        if getattr(label, name) != usual:
+            entries[name] = _string(getattr(label, name))
+    if label.width != DEFAULT_WIDTH:
+        entries["width"] = _quantity(label.width, "label_width")
+    texts = {
+        "declared": written_net(facts),
+        "panel": written_panel(facts.panel),
+        "product": facts.product,
+        "function": facts.function,
+        "batch_number": facts.batch,
+        "made": facts.made.isoformat() if facts.made else "",
+        "best_before": facts.best_before.isoformat() if facts.best_before else "",
+    }
+    entries |= {key: _string(text) for key, text in texts.items() if text}
+    if facts.months_open is not None:
+        entries["months_open"] = str(facts.months_open)
+    for key in ("responsible", "address", "contact", "origin"):
+        if text := getattr(facts, key):
+            entries[key] = _text(text)
+    for key, lines in (("own_lines", facts.own_lines), ("small_order", label.small_order)):
+        if lines:
+            entries[key] = f"[{', '.join(_string(line) for line in lines)}]"
     return entries
 
 

@@ -2,10 +2,12 @@
 
 import json
 from argparse import ArgumentParser, Namespace
+from dataclasses import replace
 from decimal import Decimal, InvalidOperation
 from typing import TYPE_CHECKING
 
 from designer.errors import ReadableError
+from designer.recipe.label import BASES, read_net
 from designer.terminal import layout, sources
 from designer.terminal.limits import add_market, market_of, tables_of
 
@@ -13,8 +15,10 @@ if TYPE_CHECKING:
     from datetime import date
 
     from designer.evaluation.composition import Loss
+    from designer.evaluation.evaluate import Evaluation
     from designer.evaluation.label import LabelFacts
     from designer.evaluation.label_sheet import LabelSheet
+    from designer.handbook.law import Law
 
 HELP = "write the ingredient list, net weight and cautions of a label"
 EXAMPLES = """examples:
@@ -40,9 +44,7 @@ def add_arguments(parser: ArgumentParser) -> None:
     """Add the command's arguments."""
     sources.add_conditions(parser)
     add_market(parser)
-    parser.add_argument(
-        "--basis", metavar="B", default="added", help="percents as added or as cured"
-    )
+    parser.add_argument("--basis", metavar="B", help="percents as added or as cured")
     parser.add_argument("--net", metavar="W", help='declared net weight, as "100 g" or "3.5 oz"')
     parser.add_argument("--panel", metavar="CM2", help="area of the label's main panel in cm2")
     parser.add_argument(
@@ -67,10 +69,11 @@ def run(arguments: Namespace) -> int:
     market, law = market_of(arguments.market), tables_of(arguments.own_tables)
     recipe = sources.opened(arguments)
     variant = sources.variant_index(recipe, arguments.variant)
-    facts, loss = _facts(arguments), _loss(arguments.water_lost)
+    facts, loss = _facts(arguments, recipe.label.facts), _loss(arguments.water_lost)
     order = [name.strip() for name in (arguments.small_order or "").split(";") if name.strip()]
     result = sources.evaluated(recipe, arguments)
-    basis = arguments.basis.lower()
+    basis = (arguments.basis or recipe.label.basis).lower()
+    order = order or _kept_order(result, variant, market, basis, loss, law)
     sheet = label_sheet(result, variant, market, basis, facts, order, loss, law)
     if arguments.json:
         from designer.exchange.label import as_json
@@ -82,38 +85,39 @@ def run(arguments: Namespace) -> int:
     return 0
 
 
-def _facts(arguments: Namespace) -> "LabelFacts":
-    from designer.evaluation.label import LabelFacts
+def _facts(arguments: Namespace, kept: "LabelFacts") -> "LabelFacts":
+    """Return the facts that the recipe keeps, with those named in their place."""
+    grams, ounces = read_net(arguments.net) if arguments.net else (kept.grams, kept.ounces)
+    given = {
+        "product": arguments.product,
+        "function": arguments.function,
+        "batch": arguments.batch_number,
+        "made": _day("--made", arguments.made),
+        "best_before": _day("--best-before", arguments.best_before),
+        "months_open": _months(arguments.months_open),
+        "responsible": arguments.responsible,
+        "address": arguments.address,
+        "contact": arguments.contact,
+        "origin": arguments.origin,
+        "panel": _panel(arguments.panel),
+    }
+    stated = {name: value for name, value in given.items() if value}
+    return replace(kept, **stated, grams=grams, ounces=ounces)
 
-    grams, ounces = _net(arguments.net)
-    return LabelFacts(
-        arguments.product,
-        arguments.function,
-        arguments.batch_number,
-        _day("--made", arguments.made),
-        _day("--best-before", arguments.best_before),
-        _months(arguments.months_open),
-        arguments.responsible,
-        arguments.address,
-        arguments.contact,
-        arguments.origin,
-        grams,
-        ounces,
-        _panel(arguments.panel),
-    )
 
+def _kept_order(
+    result: "Evaluation", variant: int, market: str, basis: str, loss: "Loss | None", law: "Law"
+) -> list[str]:
+    """Return the small group in the order that the recipe keeps."""
+    from designer.evaluation.composition import composition
+    from designer.evaluation.label_sheet import small_names
 
-def _net(typed: str | None) -> tuple[Decimal | None, Decimal | None]:
-    """Return the net weight in grams or in ounces, whichever was typed."""
-    if typed is None:
-        return None, None
-    from designer.quantities import read
-
-    kilograms = read(typed, "net")
-    number = typed.strip().lower().removesuffix("oz").strip()
-    if number != typed.strip().lower():
-        return None, _decimal("--net", number)
-    return Decimal(repr(round(1000 * kilograms, 6))), None
+    kept = result.recipe.label.small_order
+    made = composition(result, variant)
+    made = made if loss is None else made.with_loss(loss)
+    if not kept or basis not in BASES or (basis == "cured" and made.loss is None):
+        return []  # what cannot be is told where the label is made
+    return list(small_names(made, law, market, basis, kept))
 
 
 def _decimal(name: str, typed: str) -> Decimal:
