@@ -2,6 +2,7 @@
 
 from designer.quantities import QS, Fill
 from designer.recipe.amounts import Amounts, resolve, resolved
+from designer.recipe.assessed import Assessed, Part
 from designer.recipe.values import (
     DEFAULT_BATCH,
     Bench,
@@ -16,8 +17,10 @@ __all__ = [
     "DEFAULT_BATCH",
     "QS",
     "Amounts",
+    "Assessed",
     "Bench",
     "Fill",
+    "Part",
     "Percents",
     "Recipe",
     "Row",

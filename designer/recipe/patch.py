@@ -6,10 +6,12 @@ from typing import Any
 
 from designer.errors import ReadableError
 from designer.quantities import Fill
+from designer.recipe.assessed import Assessed
 from designer.recipe.layout import GAP, Block, Key, blocks, joined, with_line
 from designer.recipe.reader import cell, parse
 from designer.recipe.values import Recipe, Row, Swap, Variant
 from designer.recipe.writer import (
+    assessed_block,
     bench_entries,
     figure,
     fresh_text,
@@ -204,7 +206,25 @@ def _with_blocks(source: str, additions: Additions, before: Recipe, after: Recip
             for row in after.rows
         ]
         parts = _arranged(parts, "row", rows)
+    for kind, old, new in (
+        ("assessed", before.assessed, after.assessed),
+        ("released", before.released, after.released),
+    ):
+        if old != new:
+            parts = _with_formulas(parts, kind, old, new)
     return joined(parts, original)
+
+
+def _with_formulas(
+    parts: list[Block], kind: str, old: tuple[Assessed, ...], new: tuple[Assessed, ...]
+) -> list[Block]:
+    """Return the blocks with formulas put in or taken out; those that stay keep their lines."""
+    there = [part for part in parts if part.key == (kind,)]
+    found = dict(zip(old, there, strict=True))
+    wanted = [found.get(one) or Block((kind,), assessed_block(kind, one)) for one in new]
+    if there:
+        return _arranged(parts, kind, wanted)
+    return [*parts, *wanted]
 
 
 def _with_lines(part: Block, additions: Additions) -> Block:

@@ -8,6 +8,7 @@ from typing import Any, TypeVar
 
 from designer.errors import ReadableError
 from designer.quantities import Fill, read, read_chance, read_percent, read_span
+from designer.recipe.assessed import MOST_ASSESSED, MOST_PARTS, Assessed, Part
 from designer.recipe.checks import CellError, check_count
 from designer.recipe.label_reader import label
 from designer.recipe.layout import line_of, without_strings
@@ -28,7 +29,7 @@ __all__ = ["KNOWN", "cell", "parse"]
 T = TypeVar("T")
 
 KNOWN: dict[str, tuple[str, ...]] = {
-    "": ("format", "name", "notes", "bench", "label", "variants", "row"),
+    "": ("format", "name", "notes", "bench", "label", "variants", "row", "assessed", "released"),
     "bench": (
         "room",
         "humidity",
@@ -49,6 +50,8 @@ KNOWN: dict[str, tuple[str, ...]] = {
     "variants": ("title", "active"),
     "row": ("phase", "name", "inci", "class", "percent", "held", "swaps", "note"),
     "swaps": ("name", "percent", "with", "variant", "less", "stays", "chance", "date"),
+    "assessed": ("report", "name", "date", "variant", "formula"),
+    "formula": ("phase", "name", "inci", "percent"),
 }
 """Keys of format 1, by table."""
 
@@ -163,6 +166,8 @@ def _recipe(document: dict[str, Any], text: str) -> Recipe:
         label=label(_table(document, "label")),
         variants=tuple(variants),
         rows=tuple(rows),
+        assessed=_formulas(document, "assessed"),
+        released=_formulas(document, "released"),
         unknown=tuple(_unknown(document)),
         source=text,
     )
@@ -301,6 +306,37 @@ def _swap(entry: Any) -> Swap:
     return Swap(name, percent, alongside, variant, less, stays, _chance(entry), _day(entry))
 
 
+def _formulas(document: dict[str, Any], key: str) -> tuple[Assessed, ...]:
+    """Return the formulas that were assessed or released."""
+    shape = f"Begin each with [[{key}]]."
+    entries = document.get(key, [])
+    if not isinstance(entries, list) or not all(isinstance(entry, dict) for entry in entries):
+        raise CellError(key, "It is written the wrong way.", shape)
+    check_count(key, entries, MOST_ASSESSED)
+    try:
+        return tuple(_formula(entry) for entry in entries)
+    except CellError as error:
+        raise CellError(key, error.problem, error.advice) from None
+
+
+def _formula(entry: dict[str, Any]) -> Assessed:
+    parts = entry.get("formula", [])
+    shape = 'Write { phase = "melt", name = "cocoa butter", percent = 5.4 }.'
+    if not isinstance(parts, list) or not all(isinstance(part, dict) for part in parts):
+        raise CellError("formula", "The formula is not a list of ingredients.", shape)
+    check_count("formula", parts, MOST_PARTS)
+    found = []
+    for part in parts:
+        if "percent" not in part:
+            raise CellError("formula", "An ingredient of the formula has no percent.", shape)
+        percent = cell(part["percent"], None)
+        if isinstance(percent, Fill):
+            raise CellError("formula", "An ingredient of a formula cannot be q.s.", shape)
+        found.append(Part(_text(part, "phase"), _text(part, "name"), _text(part, "inci"), percent))
+    texts = (_text(entry, "report"), _text(entry, "name"), _day(entry))
+    return Assessed(*texts, _typed(entry.get("variant", "")), tuple(found))
+
+
 def _chance(entry: dict[str, Any]) -> float | None:
     """Return the chance predicted of a swap, 0.84 or "17 of 20"; None where none is stated."""
     value = entry.get("chance")
@@ -375,5 +411,10 @@ def _unknown(document: dict[str, Any]) -> Iterable[str]:
     for index, entry in enumerate(document.get("row", [])):
         tables.append((f"row {index + 1}, ", "row", entry))
         tables += [(f"row {index + 1}, swaps, ", "swaps", swap) for swap in entry.get("swaps", [])]
+    for key in ("assessed", "released"):
+        for index, entry in enumerate(document.get(key, [])):
+            tables.append((f"{key} {index + 1}, ", "assessed", entry))
+            parts = entry.get("formula", [])
+            tables += [(f"{key} {index + 1}, formula, ", "formula", part) for part in parts]
     for prefix, kind, table in tables:
         yield from (prefix + key[:40] for key in table if key not in KNOWN[kind])

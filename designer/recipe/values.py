@@ -11,6 +11,7 @@ from functools import cached_property
 from typing import Any
 
 from designer.quantities import QS, Fill
+from designer.recipe.assessed import MOST_ASSESSED, Assessed
 from designer.recipe.bench import DEFAULT_BATCH, DEFAULT_WANTED, Bench
 from designer.recipe.checks import (
     CellError,
@@ -170,6 +171,8 @@ class Recipe:
     variants : tuple of Variant
         At least one; exactly one is active.
     rows : tuple of Row
+    assessed, released : tuple of Assessed
+        Formulas as they were assessed, and changed ones that a person released; oldest first.
     unknown : tuple of str
         Keys of the file that the program does not know, as "bench.moon"; kept when written.
     source : str
@@ -182,6 +185,8 @@ class Recipe:
     label: Label = field(default_factory=Label)
     variants: tuple[Variant, ...] = (Variant("1", active=True),)
     rows: tuple[Row, ...] = ()
+    assessed: tuple[Assessed, ...] = ()
+    released: tuple[Assessed, ...] = ()
     unknown: tuple[str, ...] = field(default=(), compare=False, repr=False)
     source: str = field(default="", compare=False, repr=False)
 
@@ -193,6 +198,8 @@ class Recipe:
             raise CellError(
                 "row", f"{len(self.rows)} rows are too many.", f"Keep to {MOST_ROWS} rows."
             )
+        check_count("assessed", self.assessed, MOST_ASSESSED)
+        check_count("released", self.released, MOST_ASSESSED)
         self._check_references(enumerate(self.rows))
         self._check_fills(self.numbers)
 
@@ -280,6 +287,16 @@ class Recipe:
         """Return a copy with other notes."""
         check_text("notes", notes, lines=True)
         return self._like(notes=notes)
+
+    def with_assessed(self, *assessed: Assessed) -> "Recipe":
+        """Return a copy with other formulas as assessed."""
+        check_count("assessed", assessed, MOST_ASSESSED)
+        return self._like(assessed=assessed)
+
+    def with_released(self, *released: Assessed) -> "Recipe":
+        """Return a copy with other formulas as released."""
+        check_count("released", released, MOST_ASSESSED)
+        return self._like(released=released)
 
     def with_bench(self, **changes: Any) -> "Recipe":
         """Return a copy with conditions changed, by the names of `Bench`, in SI.

@@ -5,11 +5,13 @@ from dataclasses import replace
 from decimal import Decimal
 
 from designer.quantities import QS, Fill, written_chance, written_exactly, written_span
+from designer.recipe.assessed import Assessed
 from designer.recipe.label import DEFAULT_WIDTH, Label, written_net, written_panel
 from designer.recipe.values import DEFAULT_WANTED, Bench, Recipe, Row, Swap, Variant
 from designer.recipe.versions import CURRENT
 
 __all__ = [
+    "assessed_block",
     "bench_entries",
     "block",
     "figure",
@@ -44,7 +46,9 @@ def fresh_text(recipe: Recipe) -> str:
     rows = [row_block(row, recipe.numbers) for row in recipe.rows]
     if rows:
         rows[0] = f"# Rows in the order of work.\n{rows[0]}"
-    return "\n".join(parts + rows)
+    formulas = [assessed_block("assessed", one) for one in recipe.assessed]
+    formulas += [assessed_block("released", one) for one in recipe.released]
+    return "\n".join(parts + rows + formulas)
 
 
 def block(header: str, entries: Mapping[str, str]) -> str:
@@ -60,6 +64,25 @@ def row_block(row: Row, numbers: tuple[str, ...]) -> str:
 def variant_block(variant: Variant) -> str:
     """Return one variant as a table."""
     return block(f"[variants.{variant.number}]", variant_entries(variant))
+
+
+def assessed_block(kind: str, one: Assessed) -> str:
+    """Return a formula as a table; `kind` is "assessed" or "released"."""
+    parts = []
+    for part in one.formula:
+        entries = {"phase": _string(part.phase), "name": _string(part.name)}
+        if part.inci:
+            entries["inci"] = _string(part.inci)
+        entries["percent"] = figure(part.percent)
+        parts.append(f"  {inline(entries)},\n")
+    entries = {
+        "report": _string(one.report),
+        "name": _string(one.name),
+        "date": _string(one.date),
+        "variant": _string(one.variant),
+        "formula": f"[\n{''.join(parts)}]",
+    }
+    return block(f"[[{kind}]]", entries)
 
 
 def head_entries(recipe: Recipe) -> Entries:
