@@ -61,6 +61,7 @@ class Advisor(QObject):
         super().__init__(document)
         self._document = document
         self._questions: dict[str, Question] = {}
+        self._urgent: set[str] = set()
         self._answers: dict[str, Any] = {}
         self._at_work: set[str] = set()
         self._serials: dict[str, int] = {}
@@ -79,9 +80,13 @@ class Advisor(QObject):
         document.map_failed.connect(lambda _: self._ask_all())
         document.failed.connect(lambda _: self._give_up())
 
-    def want(self, name: str, question: Question) -> None:
-        """Ask a question now and after every change, until it is dropped or asked otherwise."""
+    def want(self, name: str, question: Question, first: bool = False) -> None:
+        """Ask a question now and after every change, until it is dropped or asked otherwise.
+
+        `first` is for one that takes no time: it does not wait behind the others.
+        """
         self._questions[name] = question
+        (self._urgent.add if first else self._urgent.discard)(name)
         self._forget(name)
         if self._document.evaluation is not None:
             self._ask(name)
@@ -119,7 +124,7 @@ class Advisor(QObject):
     def _ask_all(self) -> None:
         self._waiting.stop()
         if self._document.evaluation is not None:
-            for name in self._questions:
+            for name in sorted(self._questions, key=lambda name: name not in self._urgent):
                 if name not in self._answers and name not in self._at_work:
                     self._ask(name)
 
@@ -129,7 +134,7 @@ class Advisor(QObject):
             return
         job = _Job(name, self._questions[name], result, self._serials.get(name, 0))
         with self._condition:
-            self._jobs.append(job)
+            self._jobs.insert(0 if name in self._urgent else len(self._jobs), job)
             self._condition.notify()
         if self._thread is None:
             self._thread = threading.Thread(target=self._work, name="advisor", daemon=True)

@@ -1,6 +1,8 @@
-"""What stands below the readings: the fixes where they are needed, else why a reading is so."""
+"""What stands below the readings: the fixes where they are needed, else why a reading is so, or
+why variants differ.
+"""
 
-from PySide6.QtCore import QSize, Qt
+from PySide6.QtCore import QSize, Qt, Signal
 from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
@@ -8,6 +10,7 @@ from designer.document import Document
 from designer.window import fonts
 from designer.window.actions import actions
 from designer.window.key import Key
+from designer.window.recipe.differences import DifferencesView
 from designer.window.recipe.fixes import FixesView
 from designer.window.recipe.why import Why
 
@@ -21,17 +24,30 @@ class Advice(QWidget):
 
     The fixes come by themselves when the dough misses what is wished, and go when it does not;
     a view that the maker asked for stays until then.
+
+    Signals
+    -------
+    asked()
+        The maker wants to see one of the views.
     """
+
+    asked = Signal()
 
     def __init__(self, document: Document) -> None:
         super().__init__()
-        self.setAccessibleName("Fixes and causes")
+        self.setAccessibleName("Fixes, causes and differences")
         self.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Expanding)
         self.fixes, self.why = FixesView(document), Why(document)
-        self._views: dict[str, FixesView | Why] = {"fixes": self.fixes, "why": self.why}
+        self.differences = DifferencesView(document)
+        self._views: dict[str, FixesView | Why | DifferencesView] = {
+            "fixes": self.fixes,
+            "why": self.why,
+            "differences": self.differences,
+        }
         self._keys: dict[str, Key] = {}
-        for name, words in (("fixes", "Fixes"), ("why", "Why")):
+        for name, words in (("fixes", "Fixes"), ("why", "Why"), ("differences", "Differs")):
             self._views[name].setParent(self)
+            self._views[name].hide()  # it is shown below, where it is the one
             key = Key(words, self, f"Show: {words}", plain=True, size=fonts.SMALL)
             key.setFocusPolicy(Qt.FocusPolicy.NoFocus)
             key.clicked.connect(lambda _=False, name=name: self.ask_for(name))
@@ -41,7 +57,11 @@ class Advice(QWidget):
         self.fixes.needed_changed.connect(self._follow)
         self.actions_ = actions(
             self,
-            {"show_fixes": lambda: self.go_to("fixes"), "show_why": lambda: self.go_to("why")},
+            {
+                "show_fixes": lambda: self.go_to("fixes"),
+                "show_why": lambda: self.go_to("why"),
+                "show_differences": lambda: self.go_to("differences"),
+            },
         )
         self._show(self._shown)
 
@@ -57,6 +77,7 @@ class Advice(QWidget):
 
     def ask_for(self, name: str) -> None:
         """Show a view because the maker wants it."""
+        self.asked.emit()
         self._is_asked = True
         self._show(name)
 

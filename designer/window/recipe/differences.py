@@ -1,0 +1,450 @@
+"""Why different: what each ingredient does to set the pinned variants apart from the active one."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import partial
+from typing import TYPE_CHECKING, Any
+
+from PySide6.QtCore import QEvent, QPointF, QRectF, QSize, Qt, Signal
+from PySide6.QtGui import (
+    QAction,
+    QActionGroup,
+    QFocusEvent,
+    QGuiApplication,
+    QHelpEvent,
+    QKeyEvent,
+    QKeySequence,
+    QPainter,
+    QPaintEvent,
+    QWheelEvent,
+)
+from PySide6.QtWidgets import QMenu, QSizePolicy, QToolTip, QWidget
+
+from designer.document import Document
+from designer.errors import ReadableError
+from designer.recipe import Recipe
+from designer.window import fonts, symbols, theme
+from designer.window.key import Key
+from designer.window.recipe import drawing
+from designer.window.recipe.difference_bars import Bars, draw_bars
+from designer.window.recipe.headline import wrapped
+from designer.window.recipe.working import Late
+
+if TYPE_CHECKING:
+    from designer.advice.differences import Difference
+    from designer.evaluation.evaluate import Evaluation
+    from designer.wording.difference_lines import PartRow
+
+__all__ = ["DifferencesView", "Splits"]
+
+NAME = "differences"
+"""What the question is called among those the document's advisor answers."""
+
+TITLE = "Why different"
+QUANTITIES = {
+    "wetness": "wetness",
+    "log_firmness": "firmness, times",
+    "clean_knead_chance": "clean, of 20",
+    "dough_temperature": "temperature, °C",
+}
+"""What can be shown, and what the key in the head calls it."""
+
+ALONE = (
+    "There is one variant only. Copy it (Ctrl+D) and change the copy to see what sets them apart."
+)
+NOTHING = "Press P on another variant to set it beside the active one."
+
+NO_FORECAST = "The active variant has no forecast, so nothing can be set against it."
+
+ROW, RINGS = 18, 22
+
+
+@dataclass(frozen=True)
+class Splits:
+    """What the advisor answers: each pinned variant against the active one.
+
+    Attributes
+    ----------
+    found : tuple of Difference
+    short : tuple of str
+        How sure the order in wetness is, for each: "wetter in 20 of 20".
+    sentences : tuple of str
+        Why each differs, then how surely; and what could not be compared.
+    batch : float [kg]
+    """
+
+    found: "tuple[Difference, ...]" = ()
+    short: tuple[str, ...] = ()
+    sentences: tuple[str, ...] = ()
+    batch: float = 0.0
+
+
+class DifferencesView(QWidget):
+    """Bars from a zero line, largest first, in a column for each pinned variant.
+
+    It asks only while it is shown.
+
+    Signals
+    -------
+    numbers_changed()
+        What `numbers` gives may be something else now.
+    """
+
+    numbers_changed = Signal()
+
+    def __init__(self, document: Document) -> None:
+        super().__init__()
+        self._document = document
+        self._quantity = "wetness"
+        self._splits = Splits()
+        self._rows: tuple[PartRow, ...] = ()
+        self._message = ""
+        self._asked: tuple[str, ...] | None = None
+        self._first = self._left = 0
+        self.setAccessibleName(TITLE)
+        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        self.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Expanding)
+        self.setMinimumHeight(drawing.HEAD + RINGS + ROW)
+        self._late = Late(self)
+        self._late.changed.connect(lambda _: self.update())
+        self.quantity_key = Key("", self, plain=True, size=fonts.SMALL)
+        self.quantity_key.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        self.quantity_key.clicked.connect(self.choose_quantity)
+        self.show_quantity(self._quantity)
+        advisor = document.advisor
+        advisor.answered.connect(self._take)
+        advisor.failed.connect(self._fail)
+        advisor.working.connect(self._work)
+        document.changed.connect(self._follow)
+        document.failed.connect(self._tell_failure)
+        document.pinned_changed.connect(self._follow)
+
+    # --- what is asked
+
+    def showEvent(self, _event: object) -> None:  # noqa: N802
+        """Ask."""
+        if self._document.evaluation is None and not self._document.is_working:
+            self._show(Splits(), NO_FORECAST)
+        self._follow()
+
+    def hideEvent(self, _event: object) -> None:  # noqa: N802
+        """Ask no longer."""
+        self._drop()
+
+    def _follow(self, _recipe: Recipe | None = None) -> None:
+        """Ask what sets the pinned variants apart now, if anybody looks."""
+        if not self.isVisible():
+            return
+        pinned, recipe = self._document.pinned, self._document.recipe
+        if not pinned:
+            self._drop()
+            self._show(Splits(), NOTHING if len(recipe.variants) > 1 else ALONE)
+        elif pinned != self._asked:
+            self._asked = pinned
+            self._document.advisor.want(NAME, _question(pinned), first=True)
+
+    def _tell_failure(self, error: ReadableError) -> None:
+        """Say why there is nothing to compare; a map that fails alone takes nothing away."""
+        if self._asked is not None and self._document.evaluation is None:
+            self._show(Splits(), f"{error.title}: {error.problem} {error.advice}")
+
+    def _drop(self) -> None:
+        if self._asked is not None:
+            self._asked = None
+            self._document.advisor.drop(NAME)
+
+    # --- what is answered
+
+    @property
+    def splits(self) -> Splits:
+        """What is shown."""
+        return self._splits
+
+    @property
+    def rows(self) -> "tuple[PartRow, ...]":
+        """All ingredients that differ, largest first, and at last all together."""
+        return self._rows
+
+    @property
+    def quantity(self) -> str:
+        """Which figure is split."""
+        return self._quantity
+
+    @property
+    def message(self) -> str:
+        """What is said where there are no bars."""
+        return self._message
+
+    def _take(self, name: str, answer: Any) -> None:
+        if name == NAME:
+            same = not any(one.changes for one in answer.found)
+            self._show(answer, " ".join(answer.sentences) if same else "")
+
+    def _fail(self, name: str, error: ReadableError) -> None:
+        if name == NAME:
+            self._show(Splits(), str(error))
+
+    def _work(self, name: str, working: bool) -> None:
+        if name == NAME:
+            (self._late.begin if working else self._late.end)()
+
+    def _show(self, splits: Splits, message: str) -> None:
+        self._splits, self._message = splits, message
+        self._spread_out()
+        self.numbers_changed.emit()
+
+    def _spread_out(self) -> None:
+        """Make the rows of the figure that is shown."""
+        found, self._rows = self._splits.found, ()
+        if found:
+            from designer.wording.difference_lines import part_rows
+
+            self._rows = part_rows(found, self._quantity)
+        self._first = 0
+        words = QUANTITIES[self._quantity]
+        told = [
+            f"{row.name} {', '.join(c.words or 'the same' for c in row.cells)}"
+            for row in self._rows
+        ]
+        spoken = (
+            [*self._splits.sentences, f"{words}: {'; '.join(told)}."] if told else [self._message]
+        )
+        self.setAccessibleDescription(" ".join(spoken))
+        self._place_key()
+        self.update()
+
+    # --- which figure
+
+    def show_quantity(self, name: str) -> None:
+        """Split another figure."""
+        self._quantity = name
+        self.quantity_key.setText(QUANTITIES[name])
+        self.quantity_key.setAccessibleName(f"Another figure than {QUANTITIES[name]}")
+        self._spread_out()
+
+    def choose_quantity(self) -> None:
+        """Open the list of figures that can be split."""
+        menu = QMenu(self)
+        group = QActionGroup(menu)
+        for name, words in QUANTITIES.items():
+            action = QAction(words.split(",")[0], group, checkable=True)
+            action.setChecked(name == self._quantity)
+            action.triggered.connect(partial(self.show_quantity, name))
+            menu.addAction(action)
+        menu.aboutToHide.connect(menu.deleteLater)
+        menu.popup(self.quantity_key.mapToGlobal(self.quantity_key.rect().bottomLeft()))
+
+    def keys(self) -> list[tuple[str, str]]:
+        """Return the keys that work here."""
+        return [("← →", "another figure"), ("↑ ↓", "further ingredients"), ("F7", "numbers")]
+
+    def leave_in_head(self, width: int) -> None:
+        """Keep so much of the head free at its right."""
+        self._left = width
+        self._place_key()
+        self.update()
+
+    def _place_key(self) -> None:
+        key, start = self.quantity_key, fonts.metrics(bold=True).horizontalAdvance(TITLE) + 8
+        key.setVisible(bool(self._rows))
+        key.setGeometry(round(start), 0, key.sizeHint().width(), key.sizeHint().height())
+
+    # --- copying
+
+    def numbers(self) -> tuple[tuple[str, ...], list[tuple[str, ...]]]:
+        """Return all figures as a table: header and rows."""
+        from designer.wording.difference_lines import table
+
+        return table(self._splits.found, self._splits.batch)
+
+    def copy(self) -> None:
+        """Copy all figures as text with tabs; what is said instead where there are none."""
+        head, rows = self.numbers()
+        lines = ["\t".join(row) for row in (head, *rows)] if rows else [self._message]
+        QGuiApplication.clipboard().setText("\n".join(lines))
+
+    # --- where it stands
+
+    @property
+    def _room(self) -> int:
+        """Rows of ingredients there is room for."""
+        return max((self.height() - drawing.HEAD - RINGS) // ROW - 1, 0)
+
+    @property
+    def shown(self) -> "tuple[PartRow, ...]":
+        """The rows there is room for; the sum is always among them."""
+        return (*self._rows[:-1][self._first : self._first + self._room], *self._rows[-1:])
+
+    def scroll_by(self, rows: int) -> None:
+        """Show ingredients further down or up."""
+        last = max(0, len(self._rows) - 1 - self._room)
+        self._first = max(0, min(self._first + rows, last))
+        self.update()
+
+    def sizeHint(self) -> QSize:  # noqa: N802
+        """Return room for five ingredients and their sum."""
+        return QSize(388, drawing.HEAD + RINGS + 6 * ROW)
+
+    # --- events
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: N802
+        """Walk through the ingredients, split another figure, copy."""
+        if event.matches(QKeySequence.StandardKey.Copy):
+            self.copy()
+            return
+        far = len(self._rows)
+        steps = {
+            Qt.Key.Key_Up: -1,
+            Qt.Key.Key_Down: 1,
+            Qt.Key.Key_PageUp: -max(self._room, 1),
+            Qt.Key.Key_PageDown: max(self._room, 1),
+            Qt.Key.Key_Home: -far,
+            Qt.Key.Key_End: far,
+        }
+        turns = {Qt.Key.Key_Left: -1, Qt.Key.Key_Right: 1}
+        key = Qt.Key(event.key())
+        if key in steps:
+            self.scroll_by(steps[key])
+        elif key in turns:
+            names = list(QUANTITIES)
+            self.show_quantity(names[(names.index(self._quantity) + turns[key]) % len(names)])
+        else:
+            event.ignore()
+
+    def wheelEvent(self, event: QWheelEvent) -> None:  # noqa: N802
+        """Walk through the ingredients."""
+        if turned := event.angleDelta().y():
+            self.scroll_by(-1 if turned > 0 else 1)
+
+    def resizeEvent(self, event: Any) -> None:  # noqa: N802
+        """Show as many as there is room for."""
+        super().resizeEvent(event)
+        self.scroll_by(0)
+
+    def focusInEvent(self, event: QFocusEvent) -> None:  # noqa: N802
+        """Show the focus."""
+        super().focusInEvent(event)
+        self.update()
+
+    def focusOutEvent(self, event: QFocusEvent) -> None:  # noqa: N802
+        """Show it no more."""
+        super().focusOutEvent(event)
+        self.update()
+
+    def changeEvent(self, event: QEvent) -> None:  # noqa: N802
+        """Paint anew in another theme."""
+        super().changeEvent(event)
+        self.update()
+
+    def event(self, event: QEvent) -> bool:
+        """Say all of an ingredient where the mouse rests, else why the variants differ."""
+        if event.type() == QEvent.Type.ToolTip and isinstance(event, QHelpEvent):
+            QToolTip.showText(event.globalPos(), self.tip(event.pos().y()), self)
+            return True
+        return super().event(event)
+
+    def tip(self, y: int) -> str:
+        """Return what is to be said of what stands at a height."""
+        line = (y - drawing.HEAD - RINGS) // ROW
+        if 0 <= line < len(self.shown) - 1:
+            from designer.wording.difference_lines import details
+
+            name = self.shown[line].name
+            return f"{name}\n{details(self._splits.found, name, self._splits.batch)}"
+        return "\n".join(self._splits.sentences) or self._message
+
+    # --- painting
+
+    def paintEvent(self, _event: QPaintEvent) -> None:  # noqa: N802
+        """Draw the head, the numbers over their columns, the bars, and the sentences that fit."""
+        painter = QPainter(self)
+        drawing.head(painter, self.width() - self._left, TITLE)
+        drawing.line(painter, 0, self.width(), drawing.HEAD - 1, "line")
+        token = "ink2" if self._late.now else "ink"
+        if not self._rows:
+            words = "" if self._late.now and not self._message else self._message
+            self._draw_words(painter, [words], drawing.HEAD, token)
+        else:
+            self._draw_rows(painter, token)
+        if self.hasFocus():
+            # A frame would run through the letters at both edges.
+            rule = QRectF(0, drawing.HEAD - 2, self.width(), 2)
+            painter.fillRect(rule, theme.now().colour("accent"))
+
+    def _draw_rows(self, painter: QPainter, token: str) -> None:
+        shown = self.shown
+        bars = Bars.of(self._rows, self.width())
+        for column, one in enumerate(self._splits.found):
+            short = self._splits.short[column] if self._quantity == "wetness" else ""
+            left, right = bars.columns[column]
+            _draw_pair(painter, (left, right), (one.one, one.other), short)
+        if len(shown) < len(self._rows):
+            words = f"{self._first + 1}–{self._first + len(shown) - 1} of {len(self._rows) - 1}"
+            base = drawing.baseline(drawing.HEAD, RINGS - 2, fonts.SMALL)
+            drawing.text(painter, 0, base, words, fonts.SMALL, token="ink2")
+        top = drawing.HEAD + RINGS
+        draw_bars(painter, bars, shown, (top, ROW), token)
+        self._draw_words(painter, self._splits.sentences, top + ROW * len(shown) + 6, token)
+
+    def _draw_words(
+        self, painter: QPainter, texts: "tuple[str, ...] | list[str]", top: float, token: str
+    ) -> None:
+        """Draw sentences one below the other, as many whole ones as fit."""
+        for words in texts:
+            rows = wrapped(words, self.width(), fonts.MEDIUM)
+            is_first = words is texts[0]
+            if top + ROW * len(rows) > self.height() and not (is_first and not self._rows):
+                return
+            for row in rows:
+                drawing.text(painter, 0, drawing.baseline(top, ROW), row, token=token)
+                top += ROW
+
+
+def _draw_pair(
+    painter: QPainter, span: tuple[float, float], numbers: tuple[str, str], short: str
+) -> None:
+    """Draw which variant is set against which, and how sure it is where there is room."""
+    (left, right), middle = span, drawing.HEAD + (RINGS - 2) / 2
+    base = drawing.baseline(drawing.HEAD, RINGS - 2, fonts.SMALL)
+    measure = fonts.metrics(fonts.SMALL).horizontalAdvance
+    needed = 24 + measure("against") + 28
+    whole = needed + (8 + measure(short) if short else 0)
+    start = max(left - 10, min(left, right - needed))
+    symbols.draw_number(painter, QPointF(start + 10, middle), numbers[0], False)
+    end = drawing.text(painter, start + 24, base, "against", fonts.SMALL, token="ink2")
+    symbols.draw_number(painter, QPointF(end + 14, middle), numbers[1], True)
+    if short and start + whole <= right:
+        drawing.text(painter, end + 32, base, short, fonts.SMALL, token="ink2")
+
+
+def _question(pinned: tuple[str, ...]) -> Callable[..., Splits]:
+    """Return what asks for the differences of these variants from the active one."""
+
+    def ask(
+        result: "Evaluation", stop: Callable[[], bool], _found: Callable[[Any], None]
+    ) -> Splits:
+        # Imported by the advisor's thread: the window opens without it.
+        from designer.advice.differences import differences
+        from designer.advice.paired import paired
+        from designer.wording.differences import difference_sentence, paired_sentence
+
+        recipe = result.recipe
+        numbers, batch = recipe.numbers, recipe.bench.batch_mass
+        active = numbers.index(recipe.active.number)
+        others = [numbers.index(one) for one in pinned if one in numbers]
+        empty = [f"Nothing is in variant {one}." for one in pinned if one not in numbers]
+        found = tuple(differences(result, other, active, stop) for other in others)
+        pairs = tuple(paired(result, other, active) for other in others)
+        sentences = [difference_sentence(one, batch) for one in found]
+        sentences += [paired_sentence(one) for one in pairs if not one.missing]
+        return Splits(found, tuple(_order(one) for one in pairs), (*sentences, *empty), batch)
+
+    return ask
+
+
+def _order(pair: Any) -> str:
+    """Return how sure the order in wetness is: "drier in 20 of 20", "" where there is none."""
+    from designer.wording.words import of_twenty
+
+    word, share = max(("drier", pair.drier), ("wetter", pair.wetter), key=lambda side: side[1])
+    return f"{word} in {of_twenty(share)} of 20" if share and not pair.missing else ""
