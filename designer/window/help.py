@@ -35,7 +35,7 @@ _PART_WORDS = {
     "notes": "Notes",
     "map": "Dough map",
     "readings": "Readings",
-    "advice": "Fixes and why",
+    "advice": "Fixes, why and differences",
     "swaps": "Swaps",
     "forgiveness": "Forgiveness",
     "clock": "Dough clock",
@@ -214,12 +214,15 @@ class Help:
     def show_numbers(self) -> None:
         """Show the numbers of the plot in focus, of the map where none is."""
         page = self._window.page
-        name = "clock" if page.part_in_focus() == "clock" else "map"
-        plot = cast("_Plot | None", page.parts().get(name))
+        name = page.part_in_focus()
+        plot: object = page.parts().get(name if name == "clock" else "map")
+        title = f"Numbers of the {_PART_WORDS['clock' if name == 'clock' else 'map'].lower()}"
+        if name == "advice" and page.advice.shown == "differences":
+            plot, title = page.advice.differences, "Why different"
         if plot is None:
             return
-        title = f"Numbers of the {_PART_WORDS[name].lower()}"
-        self._show("numbers", Numbers(self._window, title, plot, self._window.document))
+        shown = Numbers(self._window, title, cast("_Plot", plot), self._window.document)
+        self._show("numbers", shown)
 
     def close(self) -> None:
         """Close what is open."""

@@ -238,3 +238,15 @@ def test_the_window_goes_on_while_eight_changes_are_split(qtbot, document, view)
         last = time.perf_counter()
     # A shared machine takes turns away; what the thread keeps from the window is a few ms.
     assert sorted(gaps)[len(gaps) // 2] < 0.05
+
+
+def test_f7_shows_the_numbers_behind_the_bars(qtbot, demo_window):
+    advice = demo_window.page.advice
+    qtbot.keyClick(demo_window.page.table, Qt.Key.Key_F9, Qt.KeyboardModifier.ShiftModifier)
+    view = answered(qtbot, advice)
+    qtbot.keyClick(view, Qt.Key.Key_F7)
+    numbers = demo_window.help._open["numbers"]
+    assert numbers.windowTitle() == "Why different"
+    assert numbers.table.rowCount() == len(view.numbers()[1]) > 1
+    assert numbers.table.item(0, 2).text() == view.rows[0].name
+    demo_window.help.close()
