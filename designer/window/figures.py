@@ -1,15 +1,24 @@
 """Numbers as the window writes them."""
 
+import re
+
 from designer.quantities import written
 
-__all__ = ["MINUS", "NARROW", "joined", "kpa", "spaced", "span"]
+__all__ = ["MINUS", "NARROW", "glued", "joined", "kpa", "spaced", "span"]
 
 MINUS, NARROW, EN_DASH = "\N{MINUS SIGN}", "\N{NO-BREAK SPACE}", "\N{EN DASH}"
+
+_FIGURE_AND_UNIT = re.compile(r"(?<=\d) (?=(?:g|kg|min|h|d|%|°C|kPa|of 20)(?![a-z]))")
 
 
 def spaced(text: str) -> str:
     """Return a text with number and unit joined so that no line breaks between them."""
     return text.replace(" ", NARROW)
+
+
+def glued(text: str) -> str:
+    """Return a sentence in which no line breaks between a figure and its unit."""
+    return _FIGURE_AND_UNIT.sub(NARROW, text)
 
 
 def joined(value: float, name: str) -> str:

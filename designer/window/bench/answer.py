@@ -7,6 +7,7 @@ from PySide6.QtWidgets import QHBoxLayout, QLabel, QSizePolicy, QVBoxLayout, QWi
 
 from designer.window import fonts, theme
 from designer.window.bench.measures import SMALL, TARGET, TITLE, WORDS
+from designer.window.figures import glued
 from designer.window.key import Key
 
 if TYPE_CHECKING:
@@ -44,7 +45,7 @@ class Words(QLabel):
 
     def say(self, words: str) -> None:
         """Show words; without any it takes no room."""
-        self.setText(words)
+        self.setText(glued(words))
         self.setVisible(bool(words))
 
 
@@ -103,6 +104,10 @@ class AnswerView(QWidget):
     def told(self) -> "BowlWords | None":
         """What is advised, in words; None while nothing is."""
         return self._told
+
+    def be_low(self, low: bool) -> None:
+        """Take less height, or as much as is good to read."""
+        self.steps.setFont(fonts.font(SMALL if low else WORDS))
 
     def keys(self) -> list[tuple[str, str]]:
         """Return the keys that work here."""

@@ -35,6 +35,8 @@ __all__ = ["BenchPage"]
 NAME = "bowl"
 """What the question is called among those the document's advisor answers."""
 
+_LOW = 700
+"""Height [px] of a page in which the time and the steps are written smaller."""
 _TICK = 250
 """How often the time is looked at [ms]; seconds must not stumble."""
 
@@ -53,14 +55,17 @@ class _Caption(QLabel):
 
 
 class _Sheet(QWidget):
-    """What is scrolled, with a hairline between its columns."""
+    """What is scrolled, with a hairline before the column that `right` begins."""
 
-    edge = 0
+    def __init__(self, right: QWidget) -> None:
+        super().__init__()
+        self._right = right
 
     def paintEvent(self, _event: QPaintEvent) -> None:  # noqa: N802
         """Draw the hairline."""
         painter = QPainter(self)
-        painter.fillRect(self.edge, 0, 1, self.height(), QColor(theme.now().hair))
+        x = self._right.x() - theme.GUTTER
+        painter.fillRect(x, 0, 1, self.height(), QColor(theme.now().hair))
 
 
 class BenchPage(PartsPage):
@@ -128,19 +133,19 @@ class BenchPage(PartsPage):
             300,
         )
         self.question = _Caption("What do you feel?", WORDS, bold=True)
+        self.question.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
         self.variant = _Caption("")
         self.notes = Words(fonts.MEDIUM, token="ink2")
         self.answer.turned.connect(lambda: self.notes.say("\n".join(self.answer.notes)))
 
     def _lay_out(self) -> None:
-        sheet = _Sheet()
+        sheet = _Sheet(self.since)
         columns = QHBoxLayout(sheet)
         columns.setContentsMargins(theme.MARGIN, 14, theme.MARGIN, 10)
         columns.setSpacing(0)
         columns.addLayout(self._left(), 42)
         columns.addSpacing(2 * theme.GUTTER)
         columns.addLayout(self._right(), 58)
-        self._sheet = sheet
         self.setWidget(sheet)
 
     def _left(self) -> QVBoxLayout:
@@ -150,6 +155,8 @@ class BenchPage(PartsPage):
         column.addLayout(_row(_Caption("batch as made"), self.batch))
         column.addLayout(_row(_Caption("also at hand"), self.at_hand))
         column.addLayout(_row(_Caption("poured"), self.ago, _Caption("ago")))
+        measured = (_Caption("dough"), self.temperature, _Caption("rod on the scale"), self.rod)
+        column.addLayout(_row(*measured))
         column.addWidget(self.work, 1)
         column.addWidget(self.notes)
         column.addWidget(self.kept_key)
@@ -162,14 +169,7 @@ class BenchPage(PartsPage):
         column.addWidget(self.since)
         self.pour_key.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
         column.addWidget(self.pour_key)
-        ask = QHBoxLayout()
-        ask.setSpacing(10)
-        ask.addWidget(self.question)
-        ask.addStretch(1)
-        for words, field in (("dough", self.temperature), ("or by the rod", self.rod)):
-            ask.addWidget(_Caption(words))
-            ask.addWidget(field)
-        column.addLayout(ask)
+        column.addWidget(self.question)
         column.addWidget(self.feel)
         column.addSpacing(4)
         column.addWidget(self.answer, 1)
@@ -191,12 +191,12 @@ class BenchPage(PartsPage):
         return {
             "pour": self.pour_key,
             "feel": self.feel,
-            "measured": self.temperature,
-            "rod": self.rod,
             "answer": self.answer,
             "batch": self.batch,
             "at_hand": self.at_hand,
             "ago": self.ago,
+            "measured": self.temperature,
+            "rod": self.rod,
             "kept": self.kept_key,
             "empty": self.empty_key,
         }
@@ -383,10 +383,11 @@ class BenchPage(PartsPage):
             self.answer.say(str(error))
 
     def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802
-        """Keep the hairline between the columns."""
+        """Keep the keys in sight where it is low."""
         super().resizeEvent(event)
-        self._sheet.edge = self.since.x() - theme.GUTTER
-        self._sheet.update()
+        low = self.viewport().height() < _LOW
+        self.since.be_low(low)
+        self.answer.be_low(low)
 
     def showEvent(self, event: QShowEvent) -> None:  # noqa: N802
         """Follow the time while it can be seen."""

@@ -13,6 +13,8 @@ from designer.wording.sentence import mark_words
 __all__ = ["Since"]
 
 _TOP, _FIGURES, _STRIP = 24, 96, 56
+_LOWER = 28
+"""By how much the figures are smaller where there is little height."""
 _HOUR = 3600.0
 _EVERY = 900.0
 
@@ -30,6 +32,13 @@ class Since(QWidget):
         self._clean: tuple[float, float, float] | None = None
         self._press: float | None = None
         self._expected: tuple[tuple[str, str], ...] = ()
+        self._less = 0
+
+    def be_low(self, low: bool) -> None:
+        """Take less height, or as much as is good to read."""
+        if (less := _LOWER if low else 0) != self._less:
+            self._less = less
+            self.updateGeometry()
 
     @property
     def figures(self) -> str:
@@ -69,7 +78,7 @@ class Since(QWidget):
 
     def sizeHint(self) -> QSize:  # noqa: N802
         """Return room for the figures and the strip."""
-        return QSize(640, _TOP + _FIGURES + _STRIP)
+        return QSize(400, _TOP + _FIGURES - self._less + _STRIP)
 
     def changeEvent(self, event: QEvent) -> None:  # noqa: N802
         """Paint anew in another theme."""
@@ -81,18 +90,19 @@ class Since(QWidget):
         painter = QPainter(self)
         token = "ink2" if self._age is None else "ink"
         drawing.text(painter, 0, 18, "since the pour", SMALL, token="ink2")
-        base = _TOP + _FIGURES - 14
-        end = drawing.text(painter, 0, base, self.figures, BIG, True, token)
+        high = _FIGURES - self._less
+        base = _TOP + high - (8 if self._less else 14)
+        end = drawing.text(painter, 0, base, self.figures, BIG - self._less, True, token)
         drawing.text(painter, end + 16, base, "min", WORDS, token="ink2")
-        y, room = 18.0, self.width() - end - 90
+        y, room = 18.0, self.width() - end - 60
         for name, told in self._expected:
             when, _, share = told.partition(", reached in ")
             named = f"{name}, {share}" if share else name
             drawing.text_right(painter, self.width(), y, named, SMALL, token="ink2")
             shown = drawing.elided(when, room, SMALL, True)
             drawing.text_right(painter, self.width(), y + 23, shown, SMALL, True)
-            y += 54
-        self._draw_strip(painter, _TOP + _FIGURES + 22)
+            y += 54 - self._less // 4
+        self._draw_strip(painter, _TOP + high + 22)
 
     def _x(self, seconds: float) -> float:
         return min(max(seconds, 0.0), _HOUR) / _HOUR * (self.width() - 1)
