@@ -3,6 +3,7 @@
 import pytest
 from PySide6.QtCore import Qt
 
+from designer.window.figures import glued
 from designer.window.main_window import MainWindow
 
 START = 1_700_000_000.0
@@ -82,7 +83,7 @@ def test_a_sticky_dough_gets_advice_that_makes_it_cleaner(page, qtbot):
     assert told.standing.startswith("At 8 min: sticky")
     first = page._answer.advice[0]
     assert first.chance > page._answer.chance_without
-    assert page.answer.title.text() == told.lines[0].title
+    assert page.answer.title.text() == glued(told.lines[0].title)
     assert told.lines[0].title in page.answer.accessibleDescription()
 
 
