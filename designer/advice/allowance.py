@@ -72,15 +72,16 @@ class Allowance:
     def weaker(self) -> End | None:
         """The end that is met first, or None where neither was met."""
         met = [end for end in (self.low, self.high) if end.value is not None]
-        return min(met, key=self._slips_to, default=None)
+        return min(met, key=self.slips_to, default=None)
 
     @property
     def slack(self) -> float:
         """How many times what is easily missed of it the nearer end is away; infinite if none."""
-        return math.inf if self.weaker is None else self._slips_to(self.weaker)
+        return math.inf if self.weaker is None else self.slips_to(self.weaker)
 
-    def _slips_to(self, end: End) -> float:
-        value = self.at if end.value is None else end.value
+    def slips_to(self, end: End) -> float:
+        """Return how many times what is easily missed of it an end is away, or was looked."""
+        value = end.looked if end.value is None else end.value
         if (self.kind, self.name) == ("condition", "batch"):
             return abs(math.log(value / self.at)) / self.slip
         return abs(value - self.at) / self.slip

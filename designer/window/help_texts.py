@@ -52,6 +52,21 @@ _READINGS = (
         "known good",
         "Where recipes that work usually lie; a place outside is no mistake, only less usual.",
     ),
+    (
+        "swap",
+        "Another ingredient in place of one, at the percentage that keeps the dough nearest to "
+        "what it was. It is another formula: assessor, file and label first.",
+    ),
+    (
+        "forgiveness",
+        "How far one thing alone may drift before the wanted chance is lost: the grams of an "
+        "ingredient, what a lot drinks, the room, the bath, the batch, the kneading.",
+    ),
+    (
+        "easily missed",
+        "What a scale, a hand or a room is often off by; a strip of forgiveness reaches ten times "
+        "as far to each side.",
+    ),
     ("why", "The ingredients that move a reading most: what one tenth more of each would do."),
 )
 

@@ -1,14 +1,29 @@
 """What the painted parts of the page share: heads, lines, texts on a baseline, the focus mark."""
 
+from collections.abc import Sequence
+
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QPainter, QPen
 
 from designer.window import fonts, theme
 
-__all__ = ["HEAD", "baseline", "elided", "focus_mark", "head", "line", "text", "text_right"]
+__all__ = [
+    "HEAD",
+    "baseline",
+    "elided",
+    "fitted",
+    "focus_mark",
+    "head",
+    "line",
+    "text",
+    "text_right",
+]
 
 HEAD = 28
 """Height of a head with its rule [logical px]."""
+
+_SHORTEST = 4
+"""Letters that are left of a name at least."""
 
 
 def baseline(top: float, height: float, size: int = fonts.MEDIUM) -> float:
@@ -50,6 +65,29 @@ def text_right(
 def elided(words: str, width: float, size: int = fonts.MEDIUM, bold: bool = False) -> str:
     """Return words cut to a width, with an ellipsis where something is left out."""
     return fonts.metrics(size, bold).elidedText(words, Qt.TextElideMode.ElideRight, width)
+
+
+def fitted(parts: Sequence[tuple[str, str]], room: float, spared: int = 0) -> str:
+    """Return names with their figures, the longest names cut until all fit: never the figures.
+
+    The first name is cut once the others have no more than `spared` letters, where that is given.
+    """
+    measure = fonts.metrics().horizontalAdvance
+    names = [name for name, _ in parts]
+
+    def joined() -> str:
+        pairs = zip(names, parts, strict=True)
+        return ", ".join(f"{name} {figure}".rstrip() for name, (_, figure) in pairs)
+
+    while measure(joined()) > room:
+        others = range(1, len(names)) if spared else range(0)
+        ready = [k for k in others if len(names[k]) > spared] or range(len(names))
+        longest = max(ready, key=lambda k: len(names[k]))
+        kept = names[longest].removesuffix("…")
+        if len(kept) <= _SHORTEST:
+            return elided(joined(), room)
+        names[longest] = f"{kept[:-1].rstrip(' ,/(')}…"
+    return joined()
 
 
 def line(painter: QPainter, left: float, right: float, y: float, token: str = "hair") -> None:

@@ -43,8 +43,6 @@ NAME = "fixes"
 
 ROW = 38
 _NUMBER, _GAP, _MARK = 18, 8, 10
-_SHORTEST = 4
-"""Letters that are left of a name at least."""
 _LINE = 17
 """Height of each of the two lines in a row."""
 
@@ -404,7 +402,7 @@ class FixesView(QWidget):
         lower = drawing.baseline(box.top() + 2 + _LINE, _LINE, fonts.SMALL)
         drawing.text(painter, 2, upper, str(place + 1), fonts.SMALL, token="ink2")
         room = right - _NUMBER - _GAP
-        drawing.text(painter, _NUMBER, upper, _fitted(one, room), token=token)
+        drawing.text(painter, _NUMBER, upper, drawing.fitted(one.parts, room), token=token)
         centre = QPointF(_NUMBER + _MARK / 2, box.top() + 2 + 1.5 * _LINE)
         symbols.draw_state(painter, centre, one.state, _MARK)
         chance = fonts.metrics(bold=True).horizontalAdvance(one.reached)
@@ -412,24 +410,6 @@ class FixesView(QWidget):
         course = drawing.elided(one.course, room - (start - _NUMBER) - chance - 8, fonts.SMALL)
         end = drawing.text(painter, start, lower, course, fonts.SMALL, token="ink2")
         drawing.text(painter, end + 8, lower, one.reached, bold=True, token=token)
-
-
-def _fitted(one: FixWords, room: float) -> str:
-    """Return what moves, the longest names cut until it fits: never the figures."""
-    measure = fonts.metrics().horizontalAdvance
-    names = [name for name, _ in one.parts]
-
-    def joined() -> str:
-        pairs = zip(names, one.parts, strict=True)
-        return ", ".join(f"{name} {figure}" for name, (_, figure) in pairs)
-
-    while measure(joined()) > room:
-        longest = max(range(len(names)), key=lambda k: len(names[k]))
-        kept = names[longest].removesuffix("…")
-        if len(kept) <= _SHORTEST:
-            return drawing.elided(joined(), room)
-        names[longest] = f"{kept[:-1].rstrip(' ,/(')}…"
-    return joined()
 
 
 def _figures_of(source: Recipe, recipe: Recipe, old: str, new: str) -> Recipe:

@@ -9,17 +9,27 @@ from PySide6.QtWidgets import QWidget
 
 from designer.document import Document
 from designer.window import theme
+from designer.window.actions import actions
 from designer.window.parts_page import PartsPage
 from designer.window.recipe.facts import Facts
 from designer.window.recipe.headline import Headline
 from designer.window.recipe.notes import Notes
+from designer.window.recipe.panel import Panel
 from designer.window.recipe.table import RecipeTable
 from designer.window.recipe.turns import Turns
 
 __all__ = ["JOINING", "NARROWEST", "Places", "RecipePage", "column", "places"]
 
 JOINING = tuple(
-    f"designer.window.recipe.{name}" for name in ("readings", "advice", "dough_map", "dough_clock")
+    f"designer.window.recipe.{name}"
+    for name in (
+        "readings",
+        "advice",
+        "swaps_panel",
+        "forgiveness_panel",
+        "dough_map",
+        "dough_clock",
+    )
 )
 """Modules of the parts that show results; importing them takes longer than all others."""
 
@@ -164,6 +174,7 @@ class RecipePage(PartsPage):
         self.headline = Headline(document)
         self.table = RecipeTable(document)
         self.notes = Notes(document)
+        self.panels: dict[str, Panel] = {}
         for part in (self.facts, self.headline, self.table, self.notes):
             part.setParent(self._sheet)
         self._joining = self._join()
@@ -189,17 +200,74 @@ class RecipePage(PartsPage):
         from designer.window.recipe.advice import Advice
         from designer.window.recipe.dough_clock import DoughClockView
         from designer.window.recipe.dough_map import DoughMapView
+        from designer.window.recipe.forgiveness_panel import ForgivenessPanel
         from designer.window.recipe.readings import Readings
+        from designer.window.recipe.swaps_panel import SwapsPanel
 
         self.readings, self.advice = Readings(self._document), Advice(self._document)
         self.readings.chosen.connect(self.advice.show_reading)
         yield self._show(self.readings, self.advice)
+        self.swaps, self.forgiveness = SwapsPanel(self._document), ForgivenessPanel(self._document)
+        self._add_panels()
+        yield True
         self.map = DoughMapView(self._document)
         yield self._show(self.map)
         self.clock = DoughClockView(self._document)
         plots = [self.clock.plot.viewport(), self.map.plot.viewport(), self.advice]
+        plots += self.panels.values()
         self._turns = Turns(self._document, plots, self)
         yield self._show(self.clock)
+
+    # --- the panels over readings and advice
+
+    @property
+    def panel(self) -> "Panel | None":
+        """The panel that is open."""
+        return next((one for one in self.panels.values() if one.is_open), None)
+
+    def open_panel(self, name: str) -> None:
+        """Show a panel in place of readings and advice, and give it the focus."""
+        for one, panel in self.panels.items():
+            if one != name:
+                panel.close_up()
+        panel = self.panels[name]
+        if not panel.is_open:
+            panel.open()
+        self._change_panel()
+        self.go_to(name)
+
+    def close_panel(self) -> None:
+        """Show readings and advice again; nothing more is asked."""
+        if (panel := self.panel) is not None:
+            panel.close_up()
+            self._change_panel()
+
+    def _add_panels(self) -> None:
+        self.panels = {"swaps": self.swaps, "forgiveness": self.forgiveness}
+        for panel in self.panels.values():
+            panel.setParent(self._sheet)
+            panel.hide()
+            panel.left.connect(self._leave_panel)
+            panel.keys_changed.connect(self.table.keys_changed)  # the foot listens to the table
+        self.actions_ = actions(self, {"show_forgiveness": lambda: self.open_panel("forgiveness")})
+        self.table.swaps_wanted.connect(self._look_for_swaps)
+        self.advice.asked.connect(self.close_panel)
+
+    def _look_for_swaps(self, row: int, number: str) -> None:
+        self.swaps.ask_for(row, number)
+        self.open_panel("swaps")
+
+    def _leave_panel(self) -> None:
+        self.close_panel()
+        self.go_to("table")
+
+    def _change_panel(self) -> None:
+        for panel in self.panels.values():
+            panel.setVisible(panel.is_open)
+        for part in (self.readings, self.advice):
+            part.setVisible(self.panel is None)
+        self.place()
+        self.order_tabs()
 
     def _show(self, *parts: QWidget) -> bool:
         for part in parts:
@@ -220,7 +288,7 @@ class RecipePage(PartsPage):
 
     def parts(self) -> dict[str, QWidget]:
         """Return the parts that take the focus, in the order of work."""
-        names = ("facts", "table", "notes", "map", "readings", "advice", "clock")
+        names = ["facts", "table", "notes", "map", "readings", "advice", *self.panels, "clock"]
         return {name: getattr(self, name) for name in names if hasattr(self, name)}
 
     def place(self) -> None:
@@ -238,6 +306,8 @@ class RecipePage(PartsPage):
             part = getattr(self, name, None)
             if part is not None and part.geometry() != place:
                 part.setGeometry(place)
+        if (panel := self.panel) is not None:
+            panel.setGeometry(found.parts["readings"].united(found.parts["advice"]))
         self._sheet.update()
 
     def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 __all__ = ["RowCommands", "handlers"]
 
 _ROW_MENU = (
-    ("add_row", "rename_row", "remove_row"),
+    ("add_row", "rename_row", "remove_row", "swaps"),
     ("cut", "copy", "paste"),
     ("move_up", "move_down", "to_melt", "to_powder", "to_liquid", "to_last"),
 )
@@ -132,6 +132,13 @@ class RowCommands:
     def remove_row(self) -> None:
         """Remove the rows chosen."""
         self._remove("Remove")
+
+    def look_for_swaps(self) -> None:
+        """Ask what can stand in for the row in focus, in the variant in focus."""
+        table = self._table
+        row = table.current_row()
+        if row is not None:
+            table.swaps_wanted.emit(row, table.number())
 
     def move_up(self) -> None:
         """Move the rows chosen up by one, into the phase above where they stand first."""
@@ -272,6 +279,7 @@ def handlers(table: RecipeTable) -> dict[str, Callable[[], object]]:
         "add_row": rows.add_row,
         "rename_row": rows.rename_row,
         "remove_row": rows.remove_row,
+        "swaps": rows.look_for_swaps,
         "move_up": rows.move_up,
         "move_down": rows.move_down,
         "edit_figure": rows.edit_figure,

@@ -98,6 +98,7 @@ class Keys:
         if not table.current_number():
             return [
                 ("Enter F3", "change"),
+                ("S", "swaps"),
                 ("Insert", "add"),
                 ("Alt ↑↓", "move"),
                 ("Ctrl Delete", "remove"),
@@ -110,6 +111,7 @@ class Keys:
             ("12 g  0.4 oz", "typed units"),
             ("Q", "fill up"),
             ("H", "hold"),
+            ("S", "swaps"),
             ("Insert", "add"),
             ("Tab", "next"),
         ]
@@ -142,6 +144,15 @@ class Keys:
         """Be ready for the rest of a "q.s." whose Q has acted already, as a step of a gesture."""
         place, after = self._table.place(), self._table.document.recipe
         self._qs = _Qs(place, before, after, gesture) if place is not None and place[1] else None
+
+    def is_typing_qs(self, event: QKeyEvent) -> bool:
+        """Return whether a key goes on with a "q.s." whose Q has just been typed."""
+        begun = self._qs
+        if begun is None or not event.text() or begun.place != self._table.place():
+            return False
+        typed = begun.typed + event.text().lower()
+        is_rest = any(rest.startswith(typed) for rest in _AFTER_Q)
+        return is_rest and self._table.document.recipe is begun.after
 
     def _goes_on_with_qs(self, event: QKeyEvent, modifiers: Qt.KeyboardModifier) -> bool:
         """Take the rest of a typed "q.s." or "qs"; return whether a key was part of it."""

@@ -62,9 +62,12 @@ class RecipeTable(QTableView):
     -------
     keys_changed()
         `keys()` tells other keys than before.
+    swaps_wanted(int, str)
+        What can stand in for a row of the recipe is wanted, in the variant of that number.
     """
 
     keys_changed = Signal()
+    swaps_wanted = Signal(int, str)
 
     def __init__(self, document: Document) -> None:
         super().__init__()
@@ -377,6 +380,17 @@ class RecipeTable(QTableView):
         ):
             return True
         return super().focusNextPrevChild(forth)
+
+    def event(self, event: QEvent) -> bool:
+        """Claim the letters of a q.s. that is being typed: S alone is a command."""
+        if (
+            event.type() == QEvent.Type.ShortcutOverride
+            and isinstance(event, QKeyEvent)
+            and self.keyboard.is_typing_qs(event)
+        ):
+            event.accept()
+            return True
+        return super().event(event)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: N802
         """Change figures, walk, open the editor."""
