@@ -10,13 +10,13 @@ from designer.terminal import sources
 
 __all__ = ["Shot"]
 
-HELP = "draw the window's page of a recipe into a PNG file"
+HELP = "draw a page of the window with a recipe into a PNG file"
 EXAMPLES = """examples:
   bar-dough snapshot demo_recipes/oat_bar.toml oat_bar.png
   bar-dough snapshot my_bar.toml my_bar.png --size 1920x1200 --scale 2 --theme dark
 """
 
-PAGES, THEMES = ("recipe",), ("light", "dark")
+PAGES, THEMES = ("recipe", "bench"), ("light", "dark")
 SMALLEST, LARGEST = (320, 200), (7680, 4320)
 _SCALES = (0.5, 4.0)
 _MOST_DOTS = 7680 * 4320
@@ -50,7 +50,7 @@ def add_arguments(parser: ArgumentParser) -> None:
     parser.add_argument(
         "out", metavar="OUT.png", help="the picture to write; one there is replaced"
     )
-    parser.add_argument("--page", metavar="PAGE", default="recipe", help="recipe")
+    parser.add_argument("--page", metavar="PAGE", default="recipe", help=" or ".join(PAGES))
     parser.add_argument("--size", metavar="WxH", default="1280x800", help="of the window")
     parser.add_argument("--scale", metavar="N", default="1", help="dots per pixel, as 2")
     parser.add_argument("--theme", metavar="THEME", default="light", help="light or dark")

@@ -47,6 +47,7 @@ def draw(shot: Shot) -> None:
     application = Application(settings)
     window = application.show(recipe)
     window.resize(shot.width, shot.height)
+    window.show_page(shot.page)
     try:
         wait(window)
         content = picture(window)

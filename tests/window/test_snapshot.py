@@ -12,10 +12,12 @@ from PySide6.QtGui import QImage
 
 from designer.recipe import file
 from designer.terminal import run
+from designer.terminal import snapshot as terminal
 from designer.terminal.snapshot import Shot
 from designer.window import demos, theme
 from designer.window import snapshot as snapshots
 from designer.window.application import Application
+from designer.window.pages import PAGES
 from designer.window.settings import Settings
 
 ROOT = Path(__file__).parents[2]
@@ -148,6 +150,14 @@ def test_what_is_asked_for_reaches_what_draws():
     ]
 
 
+def test_every_page_of_the_window_can_be_drawn():
+    assert terminal.PAGES == tuple(page.name for page in PAGES)
+    screen = Screen()
+    for page in terminal.PAGES:
+        assert run(["snapshot", "a.toml", "b.png", "--page", page], screen) == 0
+    assert [shot.page for shot in screen.shots] == list(terminal.PAGES)
+
+
 @pytest.mark.parametrize(
     "typed",
     [
@@ -166,7 +176,7 @@ def test_what_is_asked_for_reaches_what_draws():
         ["a.toml", "b.png", "--scale", "-2"],
         ["a.toml", "b.png", "--scale", "4", "--size", "7680x4320"],
         ["a.toml", "b.png", "--theme", "pink"],
-        ["a.toml", "b.png", "--page", "bench"],
+        ["a.toml", "b.png", "--page", "moon"],
         ["a.toml"],
     ],
 )
