@@ -151,7 +151,7 @@ def test_what_is_asked_for_reaches_what_draws():
 
 
 def test_every_page_of_the_window_can_be_drawn():
-    assert terminal.PAGES == tuple(page.name for page in PAGES)
+    assert tuple(page.name for page in PAGES) == terminal.PAGES
     screen = Screen()
     for page in terminal.PAGES:
         assert run(["snapshot", "a.toml", "b.png", "--page", page], screen) == 0
