@@ -1,6 +1,7 @@
 """The dough map: how the mix would knead elsewhere, and a mark that carries the recipe there."""
 
 import math
+from collections.abc import Mapping
 
 from PySide6.QtCore import QAbstractAnimation, QPointF, Qt, QTimer, QVariantAnimation, Signal
 from PySide6.QtGui import QFocusEvent, QKeyEvent, QPainter, QPaintEvent
@@ -15,6 +16,7 @@ from designer.recipe import Recipe
 from designer.window import fonts, theme
 from designer.window.actions import actions
 from designer.window.recipe.map_handle import Grip, Spot
+from designer.window.recipe.map_note import Mixes, Note
 from designer.window.recipe.map_plot import MapPlot
 from designer.window.recipe.map_words import numbers, spoken
 from designer.window.recipe.working import Late
@@ -77,7 +79,7 @@ class _Head(QWidget):
 
 
 class DoughMapView(QWidget):
-    """The dough map of the active variant, with the marks of all.
+    """The dough map of the active variant, with the marks of all that share its mix.
 
     The active mark is dragged, or moved by arrow keys, and the recipe follows.
 
@@ -94,12 +96,13 @@ class DoughMapView(QWidget):
         self._document = document
         self.setAccessibleName("Dough map")
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
-        self.head, self.plot = _Head(), MapPlot()
+        self.head, self.plot, self.below = _Head(), MapPlot(), Note()
         layout = QVBoxLayout(self)
         layout.setContentsMargins(0, 0, 0, 0)
         layout.setSpacing(0)
         layout.addWidget(self.head)
         layout.addWidget(self.plot, 1)
+        layout.addWidget(self.below)
         self.setMinimumSize(200, 160)
         self._grip: Grip | None = None  # by the pointer
         self._keyed: Grip | None = None  # by arrow keys
@@ -111,6 +114,8 @@ class DoughMapView(QWidget):
         self._chart: DoughMap | None = None
         self._is_stale = False  # the shading is that of another mix than the evaluation
         self._there: dict[str, Spot] = {}
+        self._mixes = Mixes()
+        self._apart: tuple[str, ...] = ()  # their marks would stand on a field not their own
         self._slide = QVariantAnimation(self, startValue=0.0, endValue=1.0)
         self._slide_from: dict[str, Spot] = {}
         self._slide.valueChanged.connect(self._show_slide)
@@ -150,9 +155,12 @@ class DoughMapView(QWidget):
         self._chart, self._is_stale = chart, False
         self.plot.show_chart(chart)
         self._show_message()
-        self.numbers_changed.emit()
-        if self._document.evaluation is not None:
+        if (result := self._document.evaluation) is not None:
+            self._part(result)
+            if self._slide.state() != QAbstractAnimation.State.Running:
+                self._show_points(self._there, result.recipe.active.number)
             self._late.end()
+        self.numbers_changed.emit()
 
     def _show_recipe(self, recipe: Recipe) -> None:
         self._late.begin()
@@ -162,7 +170,7 @@ class DoughMapView(QWidget):
         self._next = None
         self._let_go()
         self._there = {n: spot for n, spot in self._there.items() if n in recipe.numbers}
-        self.plot.show_points(self._there, recipe.active.number)
+        self._show_points(self._there, recipe.active.number)
 
     def _show_evaluation(self, result: Evaluation) -> None:
         active = result.recipe.variants.index(result.recipe.active)
@@ -188,8 +196,8 @@ class DoughMapView(QWidget):
         if self._chart is not None and self.plot.field is None and not self._chart.reason:
             self.plot.show_chart(self._chart)
         self._show_message()
+        self._part(result)
         self._go_to(before)
-        self.setAccessibleDescription(spoken(result))
         self.numbers_changed.emit()
         if self._next is not None:
             # The other views shall have shown this result first.
@@ -204,7 +212,9 @@ class DoughMapView(QWidget):
         self._show_message(error)
         if self._document.evaluation is None:
             self._there = {}
-            self.plot.show_points({}, "")
+            self._apart = ()
+            self.below.tell(())
+            self._show_points({}, "")
             self.setAccessibleDescription(self.plot.message)
         self.numbers_changed.emit()
 
@@ -236,13 +246,32 @@ class DoughMapView(QWidget):
 
     # --- the marks
 
+    def _part(self, result: Evaluation) -> None:
+        """Find which variants the shading is not true of, and say so."""
+        if not self._is_stale:
+            self._apart = self._mixes.apart(self._chart, result)
+            self.below.tell(self._apart)
+        told = f" {self.below.words}." if self._apart else ""
+        self.setAccessibleDescription(f"{spoken(result)}{told}")
+
+    def _show_points(
+        self, points: Mapping[str, Spot], active: str, goal: Mapping[str, Spot] | None = None
+    ) -> None:
+        """Show the marks that stand on a field of their own mix."""
+        apart = set(self._apart) - {active}
+        shown, end = (
+            {number: spot for number, spot in one.items() if number not in apart}
+            for one in (points, points if goal is None else goal)
+        )
+        self.plot.show_points(shown, active, end)
+
     def _go_to(self, before: dict[str, Spot]) -> None:
         """Show the marks where they are now, sliding from where they were after an edit."""
         active = self._document.recipe.active.number
         still = self._grip is not None or self._keyed is not None or not self._moves()
         if still or not self._leaps(before) or not self.plot.isVisible():
             self._slide.stop()
-            self.plot.show_points(self._there, active)
+            self._show_points(self._there, active)
             return
         if self._slide.state() != QAbstractAnimation.State.Running:
             self._slide_from = before
@@ -279,7 +308,7 @@ class DoughMapView(QWidget):
             )
         if part >= 1:
             shown = self._there
-        self.plot.show_points(shown, self._document.recipe.active.number, self._there)
+        self._show_points(shown, self._document.recipe.active.number, self._there)
 
     def show_usual_recipes(self, is_on: bool) -> None:
         """Show usual recipes as crosses, or not."""
@@ -299,7 +328,7 @@ class DoughMapView(QWidget):
         if spot is None or self._is_empty():
             return None
         self._slide.stop()
-        self.plot.show_points(self._there, number)
+        self._show_points(self._there, number)
         return Grip(
             self._document.recipe,
             number,
@@ -340,7 +369,7 @@ class DoughMapView(QWidget):
         number = self._document.recipe.active.number
         self._there = {**self._there, number: grip.spot}
         self.plot.note = grip.problem.problem if grip.problem is not None else ""
-        self.plot.show_points(self._there, number)
+        self._show_points(self._there, number)
         if grip is self._grip and self._document.evaluation is None:
             # An edit with each move of a fast hand would make every result stale: none were shown.
             self._next = recipe
@@ -370,7 +399,7 @@ class DoughMapView(QWidget):
         self._there = {**self._there, self._document.recipe.active.number: grip.origin}
         self._edit(grip.start, grip.gesture)
         self._let_go()
-        self.plot.show_points(self._there, self._document.recipe.active.number)
+        self._show_points(self._there, self._document.recipe.active.number)
 
     def _let_go(self) -> None:
         self._end_burst()
