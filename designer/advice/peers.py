@@ -136,7 +136,7 @@ def peers(material: Material, phase: str, handbook: Handbook, most: int) -> list
         raise ReadableError(
             material.name,
             "It is not in the tables, so that nobody knows what it is for.",
-            'Name a stand-in with "--for", or choose another row.',
+            'Choose another row. In a terminal, "--for" names a stand-in.',
         )
     found = []
     for other, own in _candidates(material, handbook):

@@ -252,6 +252,8 @@ class RecipePage(PartsPage):
         self.actions_ = actions(self, {"show_forgiveness": lambda: self.open_panel("forgiveness")})
         self.table.swaps_wanted.connect(self._look_for_swaps)
         self.advice.asked.connect(self.close_panel)
+        # The keys of what a panel hides would do nothing.
+        self.addActions(list(self.advice.actions_.values()))
 
     def _look_for_swaps(self, row: int, number: str) -> None:
         self.swaps.ask_for(row, number)

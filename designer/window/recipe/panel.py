@@ -127,6 +127,7 @@ class Panel(QWidget):
         self.foot = ""
         self._name, self._title = name, title
         self._is_open = False
+        self._failure: ReadableError | None = None
         self.options: list[Toggle] = []
         self.buttons: list[Key] = []
         self._details: list[str] = []
@@ -198,8 +199,11 @@ class Panel(QWidget):
             return
         self._late.begin()
         self.document.advisor.want(self._name, question)
+        if self._failure is not None:
+            self._fail_too(self._failure)
 
     def _follow(self, _recipe: object) -> None:
+        self._failure = None
         if self._is_open:
             self.follow()
             self.ask()
@@ -216,6 +220,7 @@ class Panel(QWidget):
             self.show_problem(error)
 
     def _fail_too(self, error: ReadableError) -> None:
+        self._failure = error  # of a recipe that cannot be evaluated nothing is answered
         if self._is_open:
             self._late.end()
             self.show_problem(error)
