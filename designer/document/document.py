@@ -26,10 +26,14 @@ if TYPE_CHECKING:
     from designer.evaluation.knowledge import Knowledge
     from designer.handbook import Handbook
 
-__all__ = ["UNDO_LIMIT", "Document"]
+__all__ = ["MOST_PINNED", "UNDO_LIMIT", "Document"]
 
 UNDO_LIMIT = 25_000
 """Steps that can be undone; the oldest are forgotten."""
+
+
+MOST_PINNED = 7
+"""Variants set beside the active one at most; a recipe opens with the first two."""
 
 
 class Document(QObject):
@@ -216,12 +220,12 @@ class Document(QObject):
 
     @property
     def pinned(self) -> tuple[str, ...]:
-        """Up to two variants shown in readings beside the active one, in order."""
+        """Variants set beside the active one, in the order given, `MOST_PINNED` at most."""
         return tuple(
             number
             for number in self._pinned
             if number in self._recipe.numbers and number != self._recipe.active.number
-        )[:2]
+        )[:MOST_PINNED]
 
     def pin(self, *numbers: str) -> None:
         """Show these variants beside the active one."""

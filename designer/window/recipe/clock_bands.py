@@ -28,9 +28,10 @@ _ALPHA = 0.34
 _WINDOW_HEIGHT = 4.0
 _RING = 11.0
 """Half of what a number takes [px]."""
-_RING_SHARES = (0.45, 0.55, 0.35, 0.65, 0.75, 0.25, 0.85, 0.95)
-_BAR_SHARES = (0.1, 0.2, 0.4, 0.6, 0.8)
-"""Where along the dough's part, and along the bar's, a number may stand, best first."""
+_RING_SHARES = (0.45, 0.55, 0.35, 0.65, 0.75, 0.25, 0.85, 0.95, 0.15, 0.05)
+_BAR_SHARES = (0.1, 0.2, 0.4, 0.6, 0.8, 0.3, 0.5, 0.7, 0.9)
+"""Where along the dough's part, and along the bar's, a number may stand, best first: apart from
+each other they hold more numbers than there are lines."""
 
 
 @dataclass(frozen=True)
@@ -152,8 +153,8 @@ def _rings(plot: Plot, data: ClockData, room: Room) -> list[Ring]:
         heights = np.interp(places, xs, ys)
         cost = own.copy()
         for ring in found:
-            away = np.abs(places - ring.centre.x()) + np.abs(heights - ring.centre.y())
-            cost[away < 2 * _RING + 2] += 20.0
+            away = np.hypot(places - ring.centre.x(), heights - ring.centre.y())
+            cost[away < 2 * _RING + 2] = np.inf
         inside = (heights > area.top() + _RING) & (heights < area.bottom() - _RING - _WINDOW_HEIGHT)
         cost[~inside] = np.inf
         at = int(cost.argmin())

@@ -1,7 +1,5 @@
 """Why different: what each ingredient does to set the pinned variants apart from the active one."""
 
-from collections.abc import Callable
-from dataclasses import dataclass
 from functools import partial
 from typing import TYPE_CHECKING, Any
 
@@ -27,15 +25,15 @@ from designer.window import fonts, symbols, theme
 from designer.window.key import Key
 from designer.window.recipe import drawing
 from designer.window.recipe.difference_bars import Bars, draw_bars
+from designer.window.recipe.difference_question import Splits, question
 from designer.window.recipe.headline import wrapped
 from designer.window.recipe.working import Late
 
 if TYPE_CHECKING:
     from designer.advice.differences import Difference
-    from designer.evaluation.evaluate import Evaluation
     from designer.wording.difference_lines import PartRow
 
-__all__ = ["DifferencesView", "Splits"]
+__all__ = ["DifferencesView"]
 
 NAME = "differences"
 """What the question is called among those the document's advisor answers."""
@@ -57,30 +55,12 @@ NOTHING = "Press P on another variant to set it beside the active one."
 NO_FORECAST = "The active variant has no forecast, so nothing can be set against it."
 
 ROW, RINGS = 18, 22
-
-
-@dataclass(frozen=True)
-class Splits:
-    """What the advisor answers: each pinned variant against the active one.
-
-    Attributes
-    ----------
-    found : tuple of Difference
-    short : tuple of str
-        How sure the order in wetness is, for each: "wetter in 20 of 20".
-    sentences : tuple of str
-        Why each differs, then how surely; and what could not be compared.
-    batch : float [kg]
-    """
-
-    found: "tuple[Difference, ...]" = ()
-    short: tuple[str, ...] = ()
-    sentences: tuple[str, ...] = ()
-    batch: float = 0.0
+COLUMNS = 2
+"""More beside each other leave no room for bars."""
 
 
 class DifferencesView(QWidget):
-    """Bars from a zero line, largest first, in a column for each pinned variant.
+    """Bars from a zero line, largest first, in a column for each pinned variant, two at a time.
 
     It asks only while it is shown.
 
@@ -100,7 +80,7 @@ class DifferencesView(QWidget):
         self._rows: tuple[PartRow, ...] = ()
         self._message = ""
         self._asked: tuple[str, ...] | None = None
-        self._first = self._left = 0
+        self._first = self._column = self._left = 0
         self.setAccessibleName(TITLE)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Expanding)
@@ -141,7 +121,7 @@ class DifferencesView(QWidget):
             self._show(Splits(), NOTHING if len(recipe.variants) > 1 else ALONE)
         elif pinned != self._asked:
             self._asked = pinned
-            self._document.advisor.want(NAME, _question(pinned), first=True)
+            self._document.advisor.want(NAME, question(pinned), first=True)
 
     def _tell_failure(self, error: ReadableError) -> None:
         """Say why there is nothing to compare; a map that fails alone takes nothing away."""
@@ -161,6 +141,11 @@ class DifferencesView(QWidget):
         return self._splits
 
     @property
+    def beside(self) -> "tuple[Difference, ...]":
+        """The differences there are columns for."""
+        return self._splits.found[self._column : self._column + COLUMNS]
+
+    @property
     def rows(self) -> "tuple[PartRow, ...]":
         """All ingredients that differ, largest first, and at last all together."""
         return self._rows
@@ -178,7 +163,7 @@ class DifferencesView(QWidget):
     def _take(self, name: str, answer: Any) -> None:
         if name == NAME:
             same = not any(one.changes for one in answer.found)
-            self._show(answer, " ".join(answer.sentences) if same else "")
+            self._show(answer, " ".join(answer.sentences()) if same else "")
 
     def _fail(self, name: str, error: ReadableError) -> None:
         if name == NAME:
@@ -190,28 +175,35 @@ class DifferencesView(QWidget):
 
     def _show(self, splits: Splits, message: str) -> None:
         self._splits, self._message = splits, message
+        self._column = max(0, min(self._column, len(splits.found) - COLUMNS))
         self._spread_out()
         self.numbers_changed.emit()
 
     def _spread_out(self) -> None:
         """Make the rows of the figure that is shown."""
-        found, self._rows = self._splits.found, ()
+        found, self._rows = self.beside, ()
         if found:
             from designer.wording.difference_lines import part_rows
 
             self._rows = part_rows(found, self._quantity)
         self._first = 0
-        words = QUANTITIES[self._quantity]
-        told = [
-            f"{row.name} {', '.join(c.words or 'the same' for c in row.cells)}"
-            for row in self._rows
-        ]
-        spoken = (
-            [*self._splits.sentences, f"{words}: {'; '.join(told)}."] if told else [self._message]
-        )
-        self.setAccessibleDescription(" ".join(spoken))
+        self.setAccessibleDescription(self._spoken())
         self._place_key()
         self.update()
+
+    def _spoken(self) -> str:
+        if not self._rows:
+            return self._message
+        told = [
+            f"{row.name} {', '.join(cell.words or 'the same' for cell in row.cells)}"
+            for row in self._rows
+        ]
+        words = f"{QUANTITIES[self._quantity]}: {'; '.join(told)}."
+        return " ".join([*self._said, words])
+
+    @property
+    def _said(self) -> tuple[str, ...]:
+        return self._splits.sentences(self._column, self._column + COLUMNS)
 
     # --- which figure
 
@@ -236,7 +228,23 @@ class DifferencesView(QWidget):
 
     def keys(self) -> list[tuple[str, str]]:
         """Return the keys that work here."""
-        return [("← →", "another figure"), ("↑ ↓", "further ingredients"), ("F7", "numbers")]
+        further = [("Shift ← →", "further variants")] if self._has_more else []
+        return [
+            ("← →", "another figure"),
+            ("↑ ↓", "further ingredients"),
+            *further,
+            ("F7", "numbers"),
+        ]
+
+    @property
+    def _has_more(self) -> bool:
+        return len(self._splits.found) > COLUMNS
+
+    def move_by(self, columns: int) -> None:
+        """Show the columns of further variants."""
+        last = max(0, len(self._splits.found) - COLUMNS)
+        self._column = max(0, min(self._column + columns, last))
+        self._spread_out()
 
     def leave_in_head(self, width: int) -> None:
         """Keep so much of the head free at its right."""
@@ -305,6 +313,8 @@ class DifferencesView(QWidget):
         key = Qt.Key(event.key())
         if key in steps:
             self.scroll_by(steps[key])
+        elif key in turns and event.modifiers() & Qt.KeyboardModifier.ShiftModifier:
+            self.move_by(turns[key])
         elif key in turns:
             names = list(QUANTITIES)
             self.show_quantity(names[(names.index(self._quantity) + turns[key]) % len(names)])
@@ -351,7 +361,7 @@ class DifferencesView(QWidget):
 
             name = self.shown[line].name
             return f"{name}\n{details(self._splits.found, name, self._splits.batch)}"
-        return "\n".join(self._splits.sentences) or self._message
+        return "\n".join(self._splits.sentences()) or self._message
 
     # --- painting
 
@@ -359,6 +369,15 @@ class DifferencesView(QWidget):
         """Draw the head, the numbers over their columns, the bars, and the sentences that fit."""
         painter = QPainter(self)
         drawing.head(painter, self.width() - self._left, TITLE)
+        if self._has_more and self._rows:
+            first, count = self._column + 1, len(self._splits.found)
+            words = f"{first}–{first + COLUMNS - 1} of {count} variants"
+            start = self.quantity_key.geometry().right() + 9
+            room = self.width() - self._left - start
+            base = drawing.baseline(0, drawing.HEAD - 4)
+            shown = drawing.elided(words, room, fonts.SMALL)
+            if shown == words:
+                drawing.text(painter, start, base, words, fonts.SMALL, token="ink2")
         drawing.line(painter, 0, self.width(), drawing.HEAD - 1, "line")
         token = "ink2" if self._late.now else "ink"
         if not self._rows:
@@ -374,8 +393,9 @@ class DifferencesView(QWidget):
     def _draw_rows(self, painter: QPainter, token: str) -> None:
         shown = self.shown
         bars = Bars.of(self._rows, self.width())
-        for column, one in enumerate(self._splits.found):
-            short = self._splits.short[column] if self._quantity == "wetness" else ""
+        for column, one in enumerate(self.beside):
+            is_wetness = self._quantity == "wetness"
+            short = self._splits.short[self._column + column] if is_wetness else ""
             left, right = bars.columns[column]
             _draw_pair(painter, (left, right), (one.one, one.other), short)
         if len(shown) < len(self._rows):
@@ -384,7 +404,7 @@ class DifferencesView(QWidget):
             drawing.text(painter, 0, base, words, fonts.SMALL, token="ink2")
         top = drawing.HEAD + RINGS
         draw_bars(painter, bars, shown, (top, ROW), token)
-        self._draw_words(painter, self._splits.sentences, top + ROW * len(shown) + 6, token)
+        self._draw_words(painter, self._said, top + ROW * len(shown) + 6, token)
 
     def _draw_words(
         self, painter: QPainter, texts: "tuple[str, ...] | list[str]", top: float, token: str
@@ -415,36 +435,3 @@ def _draw_pair(
     symbols.draw_number(painter, QPointF(end + 14, middle), numbers[1], True)
     if short and start + whole <= right:
         drawing.text(painter, end + 32, base, short, fonts.SMALL, token="ink2")
-
-
-def _question(pinned: tuple[str, ...]) -> Callable[..., Splits]:
-    """Return what asks for the differences of these variants from the active one."""
-
-    def ask(
-        result: "Evaluation", stop: Callable[[], bool], _found: Callable[[Any], None]
-    ) -> Splits:
-        # Imported by the advisor's thread: the window opens without it.
-        from designer.advice.differences import differences
-        from designer.advice.paired import paired
-        from designer.wording.differences import difference_sentence, paired_sentence
-
-        recipe = result.recipe
-        numbers, batch = recipe.numbers, recipe.bench.batch_mass
-        active = numbers.index(recipe.active.number)
-        others = [numbers.index(one) for one in pinned if one in numbers]
-        empty = [f"Nothing is in variant {one}." for one in pinned if one not in numbers]
-        found = tuple(differences(result, other, active, stop) for other in others)
-        pairs = tuple(paired(result, other, active) for other in others)
-        sentences = [difference_sentence(one, batch) for one in found]
-        sentences += [paired_sentence(one) for one in pairs if not one.missing]
-        return Splits(found, tuple(_order(one) for one in pairs), (*sentences, *empty), batch)
-
-    return ask
-
-
-def _order(pair: Any) -> str:
-    """Return how sure the order in wetness is: "drier in 20 of 20", "" where there is none."""
-    from designer.wording.words import of_twenty
-
-    word, share = max(("drier", pair.drier), ("wetter", pair.wetter), key=lambda side: side[1])
-    return f"{word} in {of_twenty(share)} of 20" if share and not pair.missing else ""

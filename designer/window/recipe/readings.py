@@ -42,6 +42,7 @@ from designer.evaluation.evaluate import Evaluation
 from designer.window import fonts, symbols, theme
 from designer.window.recipe import drawing
 from designer.window.recipe.reading_strip import draw_discs, draw_split, draw_strip
+from designer.window.recipe.table.drawing import draw_wedge
 from designer.window.recipe.working import Working
 from designer.wording.lines import NAMES, Line, moment_words, unknown_lines
 from designer.wording.told import lines_of
@@ -54,6 +55,8 @@ _STRIP, _RIGHT, _POINT, _UNIT, _PITCH = 140, 100, 56, 24, 54
 columns stand apart."""
 _NAME = 132
 """What the longest name takes."""
+_WEDGE = 11
+"""What the wedge before a value that differs takes."""
 _NARROW, _SHORTEST = 340, 64
 
 _Index = QModelIndex | QPersistentModelIndex
@@ -203,11 +206,20 @@ class _Row:
     def _columns(self, columns: tuple[Column, ...], base: float, token: str) -> float:
         """Draw the values of several variants; return where they begin."""
         width, begins = self.box.width(), self.box.width()
+        active = next(column.lines[self.row] for column in columns if column.active)
         for number, column in enumerate(columns):
             line = column.lines[self.row]
             point = width - _POINT - _PITCH * (len(columns) - 1 - number)
-            shown = token if token == "ink2" or not column.active else "accent"
-            begins = min(begins, self._value(line, point, base, column.active, shown))
+            way = way_of(line, active)
+            bold = column.active or bool(way)
+            plain = "ink" if bold else "ink2"
+            shown = token if token == "ink2" else "accent" if column.active else plain
+            start = self._value(line, point, base, bold, shown)
+            if way:
+                start -= _WEDGE
+                centre = QPointF(start + 3, self.box.center().y() - 0.5)
+                draw_wedge(self.painter, centre, way > 0, theme.now().colour(shown))
+            begins = min(begins, start)
         unit = columns[0].lines[self.row].unit
         drawing.text_right(self.painter, width, base, unit, fonts.SMALL, token="ink2")
         return begins
@@ -221,8 +233,13 @@ class _Row:
             shown = drawing.elided(words, room, fonts.SMALL)
             drawing.text(self.painter, start, base, shown, fonts.SMALL, token="ink2")
             return
-        shown = drawing.elided(line.hand, room, bold=True)
-        drawing.text(self.painter, start, base, shown, bold=True, token=token)
+        if (
+            len(self.readings.shown) < 3
+            or fonts.metrics(bold=True).horizontalAdvance(line.hand) <= room
+        ):
+            # Beside many columns a piece of the word would say nothing; the row chosen says it all.
+            shown = drawing.elided(line.hand, room, bold=True)
+            drawing.text(self.painter, start, base, shown, bold=True, token=token)
 
     def _strip(self, line: Line, others: tuple[Line, ...]) -> None:
         """Draw what stands between name and value."""
@@ -236,6 +253,16 @@ class _Row:
             draw_split(self.painter, box, line)
         else:
             draw_strip(self.painter, box, line, others, self.readings.is_working)
+
+
+def way_of(line: Line, active: Line) -> int:
+    """Return 1 or -1 where a reading is told as more, or less, than that of the active variant.
+
+    What is told the same is the same: differences that nobody can read do not stand out.
+    """
+    if line.at is None or active.at is None or line.value == active.value:
+        return 0
+    return 1 if line.at > active.at else -1
 
 
 class _View(QListView):
@@ -279,7 +306,7 @@ class _View(QListView):
 
 
 class Readings(QWidget):
-    """The readings of the active variant, and of up to two others in columns beside it.
+    """The readings of the active variant, and of others in columns beside it, as many as fit.
 
     Signals
     -------
@@ -429,7 +456,9 @@ class Readings(QWidget):
             symbols.draw_number(painter, QPointF(x, 13), column.number, column.active)
         room = self.width() - _POINT - _PITCH * (count - 1) - 16
         start = fonts.metrics(bold=True).horizontalAdvance("Readings") + 12
-        note = drawing.elided(self._moment, room - start, fonts.SMALL)
-        if note == self._moment:
+        count = len(self.columns)
+        wanted = self._moment if len(columns) == count else f"{len(columns)} of {count}"
+        note = drawing.elided(wanted, room - start, fonts.SMALL)
+        if note == wanted:
             base = drawing.baseline(0, drawing.HEAD - 4)
             drawing.text(painter, start, base, note, fonts.SMALL, token="ink2")

@@ -228,6 +228,32 @@ def test_p_sets_another_variant_beside_and_shift_f9_shows_why_in_the_window(qtbo
     window.filing.discard()
 
 
+def test_of_more_than_two_variants_two_are_shown_and_the_others_can_be_walked_to(
+    qtbot, document, view
+):
+    recipe = document.recipe
+    row = [one.name for one in recipe.rows].index("CAPB 30 %")
+    for number in range(4, 9):
+        recipe = recipe.add_variant(like="1").with_percent(row, str(number), 7.7 + number / 2)
+    before = view.splits
+    document.edit("Five more", recipe.use_variant("1"))
+    document.pin("2", "3", "4", "5", "6", "7", "8")
+    qtbot.waitUntil(
+        lambda: view.splits is not before and len(view.splits.found) == 7, timeout=20_000
+    )
+    assert [one.one for one in view.beside] == ["2", "3"]
+    assert "further variants" in dict(view.keys()).values()
+    qtbot.keyClick(view, Qt.Key.Key_Right, Qt.KeyboardModifier.ShiftModifier)
+    assert [one.one for one in view.beside] == ["3", "4"]
+    assert "4 is drier than 1" in view.accessibleDescription()
+    for _ in range(9):
+        qtbot.keyClick(view, Qt.Key.Key_Right, Qt.KeyboardModifier.ShiftModifier)
+    assert [one.one for one in view.beside] == ["7", "8"]
+    assert {line[0] for line in view.numbers()[1]} == {"2", "3", "4", "5", "6", "7", "8"}
+    document.pin("2")
+    qtbot.waitUntil(lambda: [one.one for one in view.beside] == ["2"], timeout=20_000)
+
+
 def test_the_window_goes_on_while_eight_changes_are_split(qtbot, document, view):
     gaps, last = [], time.perf_counter()
     before = view.splits

@@ -1,5 +1,6 @@
 """The dough clock draws what the evaluation says, and is silent where it must be."""
 
+import math
 from itertools import combinations
 from pathlib import Path
 
@@ -122,6 +123,24 @@ def test_of_more_than_three_variants_the_pinned_ones_are_drawn(open_recipe, show
     assert len(view.others) == 1
     document.pin("3", "4")
     assert [line.number for line in view.data.others] == ["3", "4"]
+
+
+@pytest.mark.parametrize("size", [(744, 206), (1140, 400)])
+def test_numbers_of_eight_variants_lie_on_their_lines_and_never_on_each_other(
+    open_recipe, show, size
+):
+    recipe = file.read(DEMOS / "three_oat_bars.toml")
+    row = [one.name for one in recipe.rows].index("CAPB 30 %")
+    for number in range(4, 9):
+        recipe = recipe.add_variant(like="1").with_percent(row, str(number), 8.0 + number / 4)
+    document = open_recipe(recipe.use_variant("1"))
+    view = show(document, size)
+    document.pin("2", "3", "4", "5", "6", "7", "8")
+    rings = view.rings()
+    assert sorted(ring.number for ring in rings) == ["1", "2", "3", "4", "5", "6", "7", "8"]
+    for one, other in combinations(rings, 2):
+        way = one.centre - other.centre
+        assert math.hypot(way.x(), way.y()) >= 22
 
 
 def test_bands_have_the_states_colours_between_their_cuts_up_to_the_press_mark(mended, show):

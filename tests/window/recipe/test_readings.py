@@ -6,10 +6,11 @@ from PySide6.QtGui import QAccessible, QGuiApplication
 
 from designer.errors import ReadableError
 from designer.evaluation.readings import readings
-from designer.recipe import Recipe, Row
+from designer.recipe import Recipe, Row, file
 from designer.window.recipe.reading_strip import SPANS, place
-from designer.window.recipe.readings import Readings
+from designer.window.recipe.readings import Readings, way_of
 from designer.wording.lines import NAMES
+from tests.window.conftest import DEMOS
 
 KEY = Qt.Key
 
@@ -78,6 +79,38 @@ def test_a_reading_of_a_pinned_variant_is_told_too(open_recipe, show):
     said = spoken(show(document))[row_of("liquid_to_powder")][0]
     assert "variant 2: " in said
     assert "variant 3: " in said
+
+
+def test_what_differs_from_the_active_variant_stands_out_and_what_reads_the_same_does_not(
+    open_recipe, show
+):
+    view = show(open_recipe("three_oat_bars"), 470)
+    active, *others = view.columns
+    ways = {
+        column.number: [
+            way_of(one, own) for one, own in zip(column.lines, active.lines, strict=True)
+        ]
+        for column in others
+    }
+    wanted = {"liquid_to_powder": [1, -1], "melt_fraction": [0, 0], "water": [1, 1]}
+    for name, signs in wanted.items():
+        assert [ways[number][row_of(name)] for number in ("2", "3")] == signs
+    for column in others:
+        for one, own, way in zip(column.lines, active.lines, ways[column.number], strict=True):
+            assert (way != 0) == (one.value != own.value)
+
+
+def test_of_eight_variants_as_many_columns_stand_as_fit(open_recipe, show):
+    recipe = file.read(DEMOS / "three_oat_bars.toml")
+    for _ in range(5):
+        recipe = recipe.add_variant(like="2")
+    document = open_recipe(recipe.use_variant("1"))
+    document.pin("2", "3", "4", "5", "6", "7", "8")
+    view = show(document, 388)
+    assert len(view.columns) == 8
+    assert [column.number for column in view.shown] == ["1", "2", "3", "4"]
+    view.resize(700, view.height())
+    assert len(view.shown) == 8
 
 
 def test_up_and_down_choose_a_reading_and_say_so(qtbot, view):

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from PySide6.QtWidgets import QMenu
 
+from designer.document.document import MOST_PINNED
 from designer.errors import ReadableError
 from designer.window.actions import command
 
@@ -64,7 +65,7 @@ class VariantCommands:
         self.use(recipe.numbers[(at + by) % len(recipe.numbers)])
 
     def pin(self, number: str = "") -> None:
-        """Show a variant beside the active one, or no longer; two at most, the newest stay."""
+        """Show a variant beside the active one, or no longer; of too many the newest stay."""
         table, document = self._table, self._table.document
         number = number or table.number()
         if number == document.recipe.active.number:
@@ -79,7 +80,7 @@ class VariantCommands:
             document.pin(*(one for one in document.pinned if one != number))
         else:
             order = document.recipe.numbers
-            document.pin(*sorted((*document.pinned, number)[-2:], key=order.index))
+            document.pin(*sorted((*document.pinned, number)[-MOST_PINNED:], key=order.index))
         table.show_pinned()
 
     def delete(self, number: str = "") -> None:

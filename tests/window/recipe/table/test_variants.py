@@ -117,6 +117,21 @@ def test_p_shows_a_variant_beside_the_active_one_and_no_longer(open_table):
     assert hand.stack.count() == 0
 
 
+def test_p_sets_up_to_seven_beside_the_active_one(open_table):
+    hand = open_table("three_oat_bars")
+    recipe = hand.recipe
+    for _ in range(6):
+        recipe = recipe.add_variant(like="2")
+    hand.document.edit("Six more", recipe.use_variant("1"))
+    for number in ("4", "5", "6", "7", "8"):
+        hand.focus("water", number)
+        hand.keys("p")
+    assert hand.document.pinned == ("2", "3", "4", "5", "6", "7", "8")
+    hand.focus("water", "9")
+    hand.keys("p")
+    assert hand.document.pinned == ("3", "4", "5", "6", "7", "8", "9")
+
+
 @pytest.mark.parametrize(
     ("name", "after"),
     [("Use this", "2"), ("Copy as", "3"), ("Delete", "1")],
