@@ -11,6 +11,8 @@ WIDEST = 100
 
 _PLAIN = str.maketrans(
     {"°": "", "–": "-", "─": "-", "█": "#", "·": ".", "●": "o", "│": "|", "µ": "u", "…": "~"}
+    # "?5.8" for "-5.8" would take the sign from a figure.
+    | {"\N{MINUS SIGN}": "-", "±": "+-"}
 )
 
 

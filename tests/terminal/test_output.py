@@ -1,5 +1,6 @@
 """What is printed arrives whole, in one line per mistake, or says why it could not arrive."""
 
+import io
 import os
 import subprocess
 import sys
@@ -7,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from designer.terminal import run
+from designer.terminal import layout, run
 
 ROOT = Path(__file__).parents[2]
 LIGHT = {"designer.evaluation.evaluate", "numpy", "pint", "pydantic", "scipy", "tomlkit"}
@@ -60,6 +61,14 @@ def test_a_full_disk_behind_the_output_is_told_in_one_sentence(command, buffered
 def test_a_closed_output_is_no_mistake():
     done = shell("$DOUGH materials clay >&-")
     assert (done.returncode, done.stderr) == (0, "")
+
+
+def test_a_figure_keeps_its_sign_on_a_terminal_with_plain_letters_only(monkeypatch):
+    stream = io.TextIOWrapper(io.BytesIO(), encoding="ascii")
+    monkeypatch.setattr("sys.stdout", stream)
+    layout.say("cocoa butter \N{MINUS SIGN}5.8, water ±0")
+    stream.seek(0)
+    assert stream.read() == "cocoa butter -5.8, water +-0\n"
 
 
 def test_a_complaint_uses_letters_that_the_terminal_has(tmp_path):
