@@ -15,7 +15,15 @@ from dataclasses import dataclass
 import numpy as np
 
 from designer.advice.as_made import Addition, Made, as_made
-from designer.advice.bowl_choices import Choice, Refused, choices, doses, room, weighable
+from designer.advice.bowl_choices import (
+    Choice,
+    Refused,
+    choices,
+    doses,
+    is_never,
+    room,
+    weighable,
+)
 from designer.advice.bowl_past import InBowl, Noted, Past, in_bowl, past
 from designer.advice.evidence import (
     Felt,
@@ -33,7 +41,7 @@ from designer.evaluation.forecast import clean_at
 from designer.evaluation.knowledge import Knowledge
 from designer.evaluation.spread import percentiles, spread
 from designer.evaluation.worked import Bowl, Hands, Stretch, Track, added, carried_on
-from designer.handbook import Handbook, Liquid, Powder
+from designer.handbook import Handbook, Powder
 from designer.quantities import written
 from designer.recipe.values import MOST_VARIANTS
 from designer.vocabulary import STATES, Floats
@@ -414,14 +422,16 @@ class _Ahead:
         found, wrong = [], []
         for choice in allowed:
             _give_up(self.stop)
+            if is_never(choice, self.question.felt):
+                wrong.append(Refused(choice.name, choice.leads))
+                continue
             amounts = doses(choice, self.plain, self.had, self.knowledge)
             one = self._best(choice, amounts) if amounts else None
             if one is not None:
                 found.append(one)
             elif not amounts:
-                way = "softer" if isinstance(choice.material, Liquid) else "drier"
                 full = weighable(room(choice, self.handbook) * self.had.now.mass) <= 0
-                wrong.append(Refused(choice.name, "full" if full else way))
+                wrong.append(Refused(choice.name, "full" if full else choice.leads))
         return found, wrong
 
     def _best(self, choice: Choice, amounts: tuple[float, ...]) -> Advice | None:
@@ -452,7 +462,7 @@ class _Ahead:
             chance_first=float(chances[first]),
             states=self._states(tried[best][1], feel_at),
             powder_share=share,
-            preparation=_preparation(choice),
+            preparation=choice.preparation,
             new_formula=share > limit + 1e-9,
             made=self._made(choice, amounts[best]),
             made_first=self._made(choice, amounts[first]),
@@ -495,10 +505,3 @@ class _Ahead:
         every = (*self.question.additions, *more)
         powder = sum(one.mass for one in every if one.phase == "powder")
         return powder / self.question.batch
-
-
-def _preparation(choice: Choice) -> tuple[str, ...]:
-    """Return how something is brought into a running dough, in the order of work."""
-    if not isinstance(choice.material, Powder):
-        return ("drizzle",)
-    return ("mask", "sieve", "sprinkle")

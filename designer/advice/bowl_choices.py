@@ -6,6 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from designer.advice.bowl_past import InBowl, Past, material_of
+from designer.advice.evidence import Felt, Finding
 from designer.evaluation.dough import Dough, demand_volumes
 from designer.evaluation.draws import dough_draws, uptake_factors
 from designer.evaluation.knowledge import Knowledge
@@ -16,7 +17,7 @@ from designer.laws import rescue
 from designer.recipe import resolve
 from designer.vocabulary import Floats
 
-__all__ = ["Choice", "Refused", "choices", "doses", "room", "weighable"]
+__all__ = ["Choice", "Refused", "choices", "doses", "is_never", "room", "weighable"]
 
 MOST = 0.12
 """Largest addition that is offered, per mass of dough [1]; own choice."""
@@ -62,6 +63,18 @@ class Choice:
     material: Powder | Liquid
     present: float
 
+    @property
+    def leads(self) -> str:
+        """Where it leads a dough: "drier" or "softer"."""
+        return "drier" if isinstance(self.material, Powder) else "softer"
+
+    @property
+    def preparation(self) -> tuple[str, ...]:
+        """How it is brought into a running dough, in the order of work."""
+        if not isinstance(self.material, Powder):
+            return ("drizzle",)
+        return ("mask", "sieve", "sprinkle")
+
 
 @dataclass(frozen=True)
 class Refused:
@@ -77,6 +90,13 @@ class Refused:
 
     name: str
     code: str
+
+
+def is_never(choice: Choice, found: Finding | None) -> bool:
+    """Return whether the hands rule a material out, whatever the draws make likely."""
+    if not isinstance(found, Felt):
+        return False
+    return found.state in (("crumbly", "stiff") if choice.leads == "drier" else ("sticky", "slack"))
 
 
 def choices(question: InBowl, past: Past) -> tuple[tuple[Choice, ...], tuple[Refused, ...]]:

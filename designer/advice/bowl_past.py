@@ -19,7 +19,7 @@ from designer.quantities import written
 from designer.recipe import Recipe, resolve
 from designer.vocabulary import QUANTITIES, Floats
 
-__all__ = ["InBowl", "Noted", "Past", "in_bowl", "past"]
+__all__ = ["InBowl", "Noted", "Past", "check_temperature", "in_bowl", "past"]
 
 OLDEST = 3 * 3600.0
 """Age [s] beyond which a dough is no dough any more; own choice."""
@@ -95,12 +95,8 @@ class InBowl:
             )
         for one in self.additions:
             _check("mass", one.mass)
-        if self.temperature is not None and not 273.15 <= self.temperature <= 353.15:
-            raise ReadableError(
-                "Dough temperature",
-                f"A dough of {written(self.temperature, 'temperature')} is not possible.",
-                "Measure in the middle of the dough, 0 °C to 80 °C.",
-            )
+        if self.temperature is not None:
+            check_temperature(self.temperature)
 
     @property
     def felt(self) -> Finding | None:
@@ -126,6 +122,22 @@ class InBowl:
             noted=(*self.noted, *found),
             additions=(*self.additions, *additions),
             temperature=None,
+        )
+
+
+def check_temperature(temperature: float) -> None:
+    """Refuse a temperature [K] that no dough has.
+
+    Raises
+    ------
+    ReadableError
+        It is below 0 °C or above 80 °C.
+    """
+    if not 273.15 <= temperature <= 353.15:
+        raise ReadableError(
+            "Dough temperature",
+            f"A dough of {written(temperature, 'temperature')} is not possible.",
+            "Measure in the middle of the dough, 0 °C to 80 °C.",
         )
 
 

@@ -147,7 +147,7 @@ def _print(answer: "Answer", book: "Handbook") -> None:
     layout.say(layout.paragraph(standing(answer, book)))
     layout.say()
     for number, one in enumerate(answer.advice, 1):
-        told = f"{title(one)}: {chance_words(one, answer)}."
+        told = f"{': '.join(filter(None, (title(one), chance_words(one, answer))))}."
         layout.say(layout.paragraph(told, "   ", f"{number:>2} "))
         more = " ".join(filter(None, (steps(one, answer), made_words(one))))
         layout.say(layout.paragraph(more, "   "))

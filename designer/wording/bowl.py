@@ -46,6 +46,14 @@ _FORMULA = (
 )
 
 
+_UNLIKE = (
+    "The recipe foretells another dough in nearly all of its draws: look whether something was "
+    "weighed wrong or left out, and at the time; the chances are a guess"
+)
+_FEW = 100
+"""Effective draws below which what was found is told to fit the recipe badly."""
+
+
 def minutes(seconds: float) -> str:
     """Return a time [s] in minutes, to half a minute."""
     return f"{round(seconds / 30) / 2:g} min"
@@ -65,6 +73,9 @@ def standing(answer: Answer, handbook: Handbook) -> str:
         told = f"{start}: {found.state} ({MEANING[found.state]})"
     if answer.advice and answer.advice[0].move == "press":
         return f"{told}."
+    few = min(_FEW, answer.knowledge.draws / 5)
+    if found is not None and answer.effective < few:
+        told += f". {_UNLIKE}"
     chance = of_twenty(answer.chance_without)
     late = ", after the kneading window" if answer.extended else ""
     return (
@@ -94,9 +105,11 @@ def grams(mass: float) -> str:
 
 
 def chance_words(one: Advice, answer: Answer) -> str:
-    """Return the chance of coming clean with an advice and without it."""
+    """Return the chance of coming clean with an advice and without it; "" where it is clean."""
+    if one.move == "press":
+        return ""
     told = f"clean in {of_twenty(one.chance)} of 20"
-    if one.move in ("knead", "press"):
+    if one.move == "knead":
         return told
     first = of_twenty(one.chance_first)
     if one.rest and first != of_twenty(one.chance):

@@ -109,6 +109,12 @@ def test_what_is_too_soft_gets_powder_or_cold_and_what_is_too_dry_liquid_or_warm
             assert one.move in (("knead", "rest", "cold") if soft else ("knead", "rest", "warm"))
 
 
+@pytest.mark.parametrize("state", ["crumbly", "stiff"])
+def test_a_dough_felt_too_dry_gets_no_powder_however_wet_its_recipe_is(state):
+    for age in (60.0, 480.0):
+        assert not any(one.is_powder for one in answer(2, state, age).advice)
+
+
 @every
 def test_what_leads_the_wrong_way_is_said_of_what_is_at_hand(bar, state, age):
     refused = {one.name: one.code for one in answer(bar, state, age).refused}

@@ -28,6 +28,16 @@ def test_it_says_where_the_dough_stands_and_what_kneading_on_brings():
     assert bowl.standing(answer(1, "pliable"), BOOK) == "At 8 min: pliable (kneads clean)."
 
 
+def test_what_hardly_fits_the_recipe_is_told_so():
+    assert "weighed wrong" in bowl.standing(answer(2, "crumbly", 60.0), BOOK)
+    assert "weighed wrong" not in bowl.standing(answer(2, "sticky"), BOOK)
+
+
+def test_a_dough_that_is_clean_has_no_chance_of_coming_clean():
+    found = answer(1, "pliable")
+    assert bowl.chance_words(found.advice[0], found) == ""
+
+
 def test_an_addition_says_how_much_how_prepared_how_long_and_what_then():
     found = answer(2, "sticky")
     one = next(one for one in found.advice if one.rest)
