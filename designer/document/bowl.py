@@ -131,8 +131,23 @@ class Bowl(QObject):
     # --- what is done
 
     def pour(self, ago: float = 0.0) -> None:
-        """Melt and powder met, so long ago [s]: the active variant is in the bowl."""
+        """Melt and powder met, so long ago [s]: the active variant is in the bowl.
+
+        Raises
+        ------
+        ReadableError
+            A dough is in the bowl, or the variant holds nothing.
+        """
         recipe = self._document.recipe
+        if self._now.poured is not None:
+            # A slip of a gloved finger must not forget what was felt and added.
+            raise ReadableError(
+                "Pour", "There is a dough in the bowl.", "Press Another batch before the next pour."
+            )
+        if recipe.active.number in recipe.empty:
+            raise ReadableError(
+                "Pour", "The variant in use holds nothing.", "Type its percentages first."
+            )
         state = InHand(
             poured=self.clock() - ago,
             recipe=recipe,
@@ -221,11 +236,15 @@ class Bowl(QObject):
     def follow(self, answer: Answer, advice: Advice, words: str) -> None:
         """What was advised is done now: the first amount is added, or the dough is left.
 
-        The recipe gets what is in the bowl as a variant, unless it was changed since the pour.
+        The recipe gets what is in the bowl as a variant, unless it was changed since the pour or
+        has no room for one more. Weighing takes its time: what is to be kneaded from now on is felt
+        so much later.
         """
         from designer.advice.bowl import Addition
 
         state, age = self._now, self.age
+        if advice.leave or advice.move == "add":
+            advice = replace(advice, feel_at=advice.feel_at + age - answer.question.age)
         marks, additions = state.marks, state.additions
         if advice.leave:
             marks = (*_until(marks, age), (advice.move, age), ("knead", age + advice.leave))
@@ -242,8 +261,9 @@ class Bowl(QObject):
             made=made,
             log=(*state.log, Done(age, words)),
         )
-        base = state.made or state.recipe
-        if made is not state.made and made is not None and self._document.recipe == base:
+        now = self._document.recipe
+        is_as_poured = now == (state.made or state.recipe)
+        if made is not None and made is not state.made and is_as_poured and _holds(made, now):
             stack = self._document.undo_stack
             stack.beginMacro(words)
             self._push(words, after)
@@ -284,6 +304,11 @@ class Bowl(QObject):
 
     def _push(self, text: str, after: InHand) -> None:
         self._document.undo_stack.push(_Step(self, text, after))
+
+
+def _holds(made: Recipe, recipe: Recipe) -> bool:
+    """Return whether a recipe as made has all variants of another: none may be lost for it."""
+    return set(recipe.numbers) <= set(made.numbers)
 
 
 def _until(marks: tuple[tuple[str, float], ...], age: float) -> tuple[tuple[str, float], ...]:

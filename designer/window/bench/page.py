@@ -13,6 +13,7 @@ from designer.document.bowl import Bowl
 from designer.errors import ReadableError
 from designer.evaluation.evaluate import Evaluation
 from designer.quantities import read, written
+from designer.recipe import Recipe, Row
 from designer.vocabulary import STATES
 from designer.window import fonts, theme
 from designer.window.actions import actions
@@ -43,6 +44,8 @@ _TICK = 250
 _BEFORE = "Press Poured the moment melt and powder meet, or type how long ago it was."
 _ASK = "Press a glove flat on the dough, lift it, and say what you feel."
 _LOOKING = "Looking for what mends it …"
+_SHAPED = "Shaped. Another batch empties the bowl for the next pour."
+_WAITING = "Advice waits until the recipe on page 1 can be worked out again."
 _PARTED = "Type common names, parted by commas."
 
 
@@ -89,6 +92,7 @@ class BenchPage(PartsPage):
         self.bowl = bowl or Bowl(document)
         self._answer: Answer | None = None
         self._measured: float | None = None
+        self._expected: tuple[Evaluation, int, Recipe] | None = None
         self._was_poured = False
         self.setWidgetResizable(True)
         self._make_parts()
@@ -99,6 +103,7 @@ class BenchPage(PartsPage):
         self.bowl.changed.connect(self._show)
         document.evaluated.connect(self._show_expected)
         document.changed.connect(lambda _: self._show_kept())
+        document.failed.connect(lambda _: self._wait())
         document.advisor.answered.connect(self._take)
         document.advisor.failed.connect(self._fail)
         self.order_tabs()
@@ -113,7 +118,7 @@ class BenchPage(PartsPage):
         self.answer.done.connect(self.follow)
         self.pour_key = Key("Poured now", first=True, size=WORDS, height=TARGET)
         # Without the word of whether the key is checked, which is no time.
-        self.pour_key.clicked.connect(lambda _checked=False: self.bowl.pour())
+        self.pour_key.clicked.connect(lambda _checked=False: self.pour())
         self.empty_key = Key("Another batch", size=SMALL, height=TARGET)
         self.empty_key.clicked.connect(self.bowl.empty)
         self.kept_key = Key("Open what was made as a recipe", size=SMALL, height=32)
@@ -180,7 +185,7 @@ class BenchPage(PartsPage):
             f"feel_{state}": partial(self.say_felt, state) for state in STATES
         }
         handlers |= {
-            "poured": self.bowl.pour,
+            "poured": self.pour,
             "bowl_done": self.answer.do,
             "bowl_other": self.answer.show_other,
         }
@@ -224,6 +229,15 @@ class BenchPage(PartsPage):
 
     # --- what is said and done
 
+    def pour(self) -> None:
+        """Melt and powder meet now."""
+        try:
+            self.bowl.pour()
+        except ReadableError as error:
+            self._document.refuse(error)
+        else:
+            self._document.refuse(None)
+
     def say_felt(self, state: str) -> None:
         """The hands feel this now."""
         from designer.advice.bowl import Felt
@@ -252,7 +266,12 @@ class BenchPage(PartsPage):
             self.bowl.correct(read(text, "age"))
 
     def _take_temperature(self, text: str) -> None:
-        self._measured = read(text, "dough_temperature") if text.strip() else None
+        from designer.advice.bowl_past import check_temperature
+
+        measured = read(text, "dough_temperature") if text.strip() else None
+        if measured is not None:
+            check_temperature(measured)
+        self._measured = measured
 
     def _shown_temperature(self) -> str:
         measured = self._measured
@@ -316,23 +335,26 @@ class BenchPage(PartsPage):
             self.go_home()  # the key that was pressed is gone
 
     def _show_expected(self, _result: object = None) -> None:
-        result = self._document.evaluation
-        recipe = self.bowl.now.recipe or self._document.recipe
-        number = recipe.numbers[self.bowl.now.variant] if self.bowl.now.recipe else None
-        if result is None:
-            return
-        numbers = result.recipe.numbers
-        shown = number if number in numbers else result.recipe.active.number
-        self.since.show_evaluation(result, numbers.index(shown))
-        title = result.recipe.variant(shown).title
-        self.variant.setText(f"{result.recipe.name or 'Recipe'}, variant {shown} {title}".rstrip())
+        result, poured = self._document.evaluation, self.bowl.now.recipe
+        recipe = poured or self._document.recipe
+        shown = recipe.active.number if poured is None else poured.numbers[self.bowl.now.variant]
+        title = recipe.variant(shown).title
+        self.variant.setText(f"{recipe.name or 'Recipe'}, variant {shown} {title}".rstrip())
+        if result is not None and _tells_of(result.recipe, recipe, shown):
+            self._expected = result, result.recipe.numbers.index(shown), recipe
+        elif self._expected is not None and not _tells_of(self._expected[2], recipe, shown):
+            # What was expected of another dough says nothing of the one in the bowl.
+            self._expected = None
+        known = self._expected
+        self.since.show_evaluation(*(known[:2] if known is not None else (None, 0)))
 
     def _show_kept(self) -> None:
         self.kept_key.setVisible(not self.bowl.is_kept)
 
     def _show_time(self) -> None:
         state = self.bowl.now
-        feel_at = None if state.following is None else state.following.feel_at
+        is_shaped = state.following is not None and state.following.move == "press"
+        feel_at = None if state.following is None or is_shaped else state.following.feel_at
         self.since.show_age(None if state.poured is None else self.bowl.age, feel_at)
         if feel_at is not None:
             left = feel_at - self.bowl.age
@@ -357,10 +379,14 @@ class BenchPage(PartsPage):
                 self.answer.say(_BEFORE)
             elif state.following is None:
                 self.answer.say(_ASK)
+            elif state.following.move == "press":
+                self.answer.say(_SHAPED)
             else:
                 self.answer.say(f"{state.log[-1].words}. Then feel the dough again.")
             return
-        self.answer.say(_LOOKING)
+        document = self._document
+        is_stuck = document.evaluation is None and not document.is_working
+        self.answer.say(_WAITING if is_stuck else _LOOKING)
 
         def ask(
             result: Evaluation, stop: Callable[[], bool], _found: Callable[[Any], None]
@@ -372,6 +398,11 @@ class BenchPage(PartsPage):
             return answer, bowl_words(answer, result.handbook)
 
         self._document.advisor.want(NAME, ask)
+
+    def _wait(self) -> None:
+        """Say what advice waits for, where some was asked for and cannot come."""
+        if self._answer is None and self.answer.standing.text() == _LOOKING:
+            self.answer.say(_WAITING)
 
     def _take(self, name: str, answer: Any) -> None:
         if name == NAME:
@@ -405,6 +436,19 @@ def _row(*parts: QWidget) -> QHBoxLayout:
         row.addWidget(part)
     row.addStretch(1)
     return row
+
+
+def _tells_of(told: Recipe, recipe: Recipe, number: str) -> bool:
+    """Return whether a recipe holds the very dough of another one's variant."""
+    return (
+        number in told.numbers
+        and told.bench == recipe.bench
+        and _rows_of(told, number) == _rows_of(recipe, number)
+    )
+
+
+def _rows_of(recipe: Recipe, number: str) -> tuple[Row, ...]:
+    return tuple(row for row in recipe.only(number).rows if row.percents)
 
 
 def _clock(seconds: float) -> str:

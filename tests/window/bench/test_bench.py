@@ -3,6 +3,8 @@
 import pytest
 from PySide6.QtCore import Qt
 
+from designer.recipe import Row
+from designer.recipe.values import MOST_VARIANTS
 from designer.window.figures import glued
 from designer.window.main_window import MainWindow
 
@@ -164,6 +166,7 @@ def test_the_rod_and_the_temperature_are_typed(page, qtbot):
         ("rod", "-5 g", "rod"),
         ("rod", "three", "number"),
         ("temperature", "400 C", "temperature"),
+        ("temperature", "200 C", "a dough of 200.0 °c is not possible"),
         ("batch", "0", "batch"),
         ("batch", "12 cm", "mass"),
         ("at_hand", "moon dust", "not in the handbook"),
@@ -244,3 +247,84 @@ def test_what_is_pressed_with_a_glove_is_large_enough(page):
     assert all(key.sizeHint().height() >= 56 for key in page.feel.keys_of.values())
     for key in (page.pour_key, page.empty_key, page.answer.do_key, page.answer.other_key):
         assert key.sizeHint().height() >= 56
+
+
+def test_a_second_pour_is_refused_while_a_dough_is_in_the_bowl(page, window, qtbot):
+    press(qtbot, page, Qt.Key.Key_P)
+    felt(qtbot, page, Qt.Key.Key_4, 8)
+    refused = []
+    window.document.refused.connect(refused.append)
+    press(qtbot, page, Qt.Key.Key_P)
+    assert "Another batch" in str(refused[-1])
+    assert page.work.lines == ("Poured", "Felt: sticky")
+
+
+def test_a_variant_that_holds_nothing_is_not_poured(page, window, qtbot):
+    refused = []
+    window.document.refused.connect(refused.append)
+    window.document.edit("Empty", window.document.recipe.with_rows(()))
+    press(qtbot, page, Qt.Key.Key_P)
+    assert "holds nothing" in str(refused[-1])
+    assert page.bowl.now.poured is None
+
+
+def test_what_took_long_to_weigh_is_felt_so_much_later(page, qtbot):
+    press(qtbot, page, Qt.Key.Key_P)
+    felt(qtbot, page, Qt.Key.Key_5, 8)
+    place = next(k for k, one in enumerate(page._answer.advice) if one.move == "add")
+    advised = page._answer.advice[place].feel_at
+    page.bowl.clock.later(4)
+    page.follow(place)
+    assert page.bowl.now.following.feel_at == pytest.approx(advised + 240)
+    assert page.question.text() == "Feel it again in 5:00 min"
+
+
+def test_a_dough_that_was_shaped_is_not_to_be_felt_again(page, qtbot):
+    press(qtbot, page, Qt.Key.Key_P)
+    felt(qtbot, page, Qt.Key.Key_3, 8)
+    assert not page.answer.chance.isVisible()
+    press(qtbot, page, Qt.Key.Key_D)
+    assert page.work.lines[-1] == "Shaped"
+    assert page.answer.standing.text().startswith("Shaped. Another batch")
+    assert "again" not in page.question.text()
+
+
+def test_no_variant_is_lost_where_there_is_no_room_for_what_was_made(page, window, qtbot):
+    document = window.document
+    recipe = document.recipe
+    while len(recipe.variants) < MOST_VARIANTS:
+        recipe = recipe.add_variant("copy", like="1")
+    document.edit("Copies", recipe)
+    press(qtbot, page, Qt.Key.Key_P)
+    felt(qtbot, page, Qt.Key.Key_5, 8)
+    page.follow(next(k for k, one in enumerate(page._answer.advice) if one.move == "add"))
+    assert document.recipe == recipe
+    assert page.kept_key.isVisible()
+
+
+def test_the_dough_in_the_bowl_keeps_its_name_and_its_clock_when_the_recipe_changes(
+    page, window, qtbot
+):
+    document = window.document
+    press(qtbot, page, Qt.Key.Key_P)
+    named, expected = page.variant.text(), page.since._expected
+    assert named.endswith("variant 1 sticky")
+    document.edit("Less", document.recipe.with_percent(0, "1", 1.0))
+    qtbot.waitUntil(lambda: document.evaluation is not None, timeout=20_000)
+    assert (page.variant.text(), page.since._expected) == (named, expected)
+    document.edit("Delete", document.recipe.remove_variant("1"))
+    qtbot.waitUntil(lambda: document.evaluation is not None, timeout=20_000)
+    assert (page.variant.text(), page.since._expected) == (named, expected)
+
+
+def test_while_the_recipe_cannot_be_worked_out_it_says_what_advice_waits_for(page, window, qtbot):
+    document = window.document
+    press(qtbot, page, Qt.Key.Key_P)
+    page.bowl.clock.later(8)
+    good = document.recipe
+    unknown = good.add_row(Row("powder", "moon dust")).with_percent(len(good.rows), "1", 3.0)
+    document.edit("Unknown", unknown)
+    press(qtbot, page, Qt.Key.Key_4)
+    qtbot.waitUntil(lambda: "page 1" in page.answer.standing.text(), timeout=20_000)
+    document.edit("Known", good)
+    qtbot.waitUntil(lambda: page.answer.told is not None, timeout=20_000)
