@@ -7,7 +7,6 @@ from decimal import Decimal, InvalidOperation
 from typing import TYPE_CHECKING
 
 from designer.errors import ReadableError
-from designer.recipe.label import BASES, read_net
 from designer.terminal import layout, sources
 from designer.terminal.limits import add_market, market_of, tables_of
 
@@ -87,6 +86,8 @@ def run(arguments: Namespace) -> int:
 
 def _facts(arguments: Namespace, kept: "LabelFacts") -> "LabelFacts":
     """Return the facts that the recipe keeps, with those named in their place."""
+    from designer.recipe.label import read_net
+
     grams, ounces = read_net(arguments.net) if arguments.net else (kept.grams, kept.ounces)
     given = {
         "product": arguments.product,
@@ -111,6 +112,7 @@ def _kept_order(
     """Return the small group in the order that the recipe keeps."""
     from designer.evaluation.composition import composition
     from designer.evaluation.label_sheet import small_names
+    from designer.recipe.label import BASES
 
     kept = result.recipe.label.small_order
     made = composition(result, variant)
