@@ -22,6 +22,7 @@ from designer.evaluation.label import (
 from designer.evaluation.net_content import Declaration
 from designer.handbook.law import Law, LetterHeight, load
 from designer.handbook.tables import plain
+from designer.recipe.label import Label
 
 __all__ = ["LabelSheet", "kept_label", "label_sheet", "sheet_of", "small_names"]
 
@@ -111,8 +112,18 @@ def label_sheet(
     return sheet_of(made, load() if law is None else law, market, basis, given, small_order)
 
 
-def kept_label(result: Evaluation, variant: int, law: Law) -> LabelSheet:
+def kept_label(
+    result: Evaluation, variant: int, law: Law, label: Label | None = None
+) -> LabelSheet:
     """Return the label of a variant as the recipe keeps it: market, basis, order, facts.
+
+    Parameters
+    ----------
+    result : Evaluation
+    variant : int
+    law : Law
+    label : Label, optional
+        One that the recipe has meanwhile; no label changes what was evaluated.
 
     Without a loss on curing that is known, the basis is as added whatever the recipe says.
 
@@ -121,7 +132,7 @@ def kept_label(result: Evaluation, variant: int, law: Law) -> LabelSheet:
     ReadableError
         The weight cannot be.
     """
-    kept = result.recipe.label
+    kept = result.recipe.label if label is None else label
     made = composition(result, variant)
     basis = "added" if made.loss is None else kept.basis
     order = small_names(made, law, kept.market, basis, kept.small_order) if kept.small_order else ()

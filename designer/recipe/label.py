@@ -1,6 +1,7 @@
 """What a recipe says of its label: market, basis, order of the small ones, facts to print."""
 
-from dataclasses import dataclass, field
+from collections.abc import Iterable
+from dataclasses import dataclass, field, replace
 from datetime import date
 from decimal import Decimal, InvalidOperation
 
@@ -128,6 +129,22 @@ class Label:
         check_count("small_order", self.small_order, MOST_SMALL)
         for name in self.small_order:
             check_text("small_order", name)
+
+    def in_market(self, market: str) -> "Label":
+        """Return a copy for another market."""
+        return replace(self, market=market)
+
+    def on_basis(self, basis: str) -> "Label":
+        """Return a copy on another basis."""
+        return replace(self, basis=basis)
+
+    def speaking(self, languages: str) -> "Label":
+        """Return a copy with its cautions in other languages."""
+        return replace(self, languages=languages)
+
+    def ordered(self, small: Iterable[str]) -> "Label":
+        """Return a copy with another order of the small group, by weight for none."""
+        return replace(self, small_order=tuple(small))
 
 
 def read_net(typed: str) -> tuple[Decimal | None, Decimal | None]:

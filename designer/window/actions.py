@@ -54,8 +54,27 @@ COMMANDS: tuple[Command, ...] = (
     Command(
         "save_as", "File", "Save &as…", ("Ctrl+Shift+S",), "Saves it under another name", group=1
     ),
-    Command("close", "File", "&Close", ("Ctrl+W",), "Closes this window", group=2),
-    Command("quit", "File", "&Quit", ("Ctrl+Q",), "Closes all windows", group=2),
+    Command(
+        "export_label_pdf",
+        "File",
+        "Export &label as PDF…",
+        (),
+        "Saves the label at real size, with what to know before it is printed",
+        group=2,
+    ),
+    Command(
+        "export_label_svg", "File", "Export label as SV&G…", (), "Saves the label alone", group=2
+    ),
+    Command(
+        "export_sheet",
+        "File",
+        "Export recipe s&heet…",
+        (),
+        "Saves the recipe as a sheet to publish, with its amounts or without",
+        group=2,
+    ),
+    Command("close", "File", "&Close", ("Ctrl+W",), "Closes this window", group=3),
+    Command("quit", "File", "&Quit", ("Ctrl+Q",), "Closes all windows", group=3),
     Command("undo", "Edit", "&Undo", ("Ctrl+Z",), "Takes back the last step"),
     Command("redo", "Edit", "&Redo", ("Ctrl+Shift+Z", "Ctrl+Y"), "Does it again"),
     Command("cut", "Edit", "Cu&t rows", ("Ctrl+X",), "Copies rows and removes them", "table", 1),
@@ -263,6 +282,7 @@ COMMANDS: tuple[Command, ...] = (
     Command("bowl_other", "Bench", "An&other advice", ("O",), "Shows the next advice", "bench", 2),
     Command("page_recipe", "View", "&Recipe", ("Ctrl+1",), "Shows the page Recipe", group=-1),
     Command("page_bench", "View", "&Bench", ("Ctrl+2",), "Shows the page Bench", group=-1),
+    Command("page_label", "View", "Lab&el", ("Ctrl+4",), "Shows the page Label", group=-1),
     Command(
         "show_inci",
         "View",

@@ -141,6 +141,11 @@ class Filing:
         name = "_".join(part for part in "".join(letters).split("_") if part)[:60]
         return self._folder() / f"{name or 'recipe'}.toml"
 
+    def proposed_beside(self, what: str, suffix: str) -> Path:
+        """Return a name for a file that goes with the recipe, beside its own."""
+        own = self._proposed()
+        return own.with_name(f"{own.stem}_{what}.{suffix}")
+
     # --- the disk
 
     def look_at_disk(self) -> None:

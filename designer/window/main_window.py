@@ -28,6 +28,7 @@ from designer.window.foot import Foot
 from designer.window.help import Help
 from designer.window.later import Later
 from designer.window.pages import PAGES, PageBar, Pages
+from designer.window.paper.wishes import Papers
 from designer.window.recipe.page import JOINING, RecipePage
 from designer.window.settings import THEMES, Settings
 from designer.window.strip import Strip
@@ -163,6 +164,7 @@ class MainWindow(QMainWindow):
         self.strip.left.connect(self._go_home)
         self.foot = Foot(document)
         self.filing = Filing(document, self, self.strip)
+        self.papers = Papers(document, self, self.strip)
         self.help = Help(self)
         middle = _Middle()
         layout = QVBoxLayout(middle)
@@ -221,6 +223,9 @@ class MainWindow(QMainWindow):
         copy_wanted = getattr(self.pages.page(name), "copy_wanted", None)
         if copy_wanted is not None:
             copy_wanted.connect(self.copy_wanted)
+        paper_wanted = getattr(self.pages.page(name), "paper_wanted", None)
+        if paper_wanted is not None:
+            paper_wanted.connect(self.papers.ask)
         self._fill_menus()
 
     def _to_table(self) -> None:
@@ -244,6 +249,9 @@ class MainWindow(QMainWindow):
             "open": self.filing.ask_open,
             "save": self.filing.save,
             "save_as": self.filing.ask_save_as,
+            "export_label_pdf": partial(self.papers.ask, "label_pdf"),
+            "export_label_svg": partial(self.papers.ask, "label_svg"),
+            "export_sheet": self.papers.ask_sheet,
             "close": self.close,
             "quit": self.quit_wanted.emit,
             "undo": self.document.undo_stack.undo,

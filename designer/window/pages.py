@@ -41,6 +41,7 @@ class Page:
 PAGES: tuple[Page, ...] = (
     Page("recipe", 1, "Recipe"),
     Page("bench", 2, "Bench", "designer.window.bench", "BenchPage"),
+    Page("label", 4, "Label", "designer.window.label", "LabelPage"),
 )
 """The pages there are, in the order of the strip."""
 

@@ -1,0 +1,1 @@
+"""What is printed at real size: laid out in millimetres, drawn on the screen, in PDF and SVG."""
