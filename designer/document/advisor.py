@@ -83,7 +83,8 @@ class Advisor(QObject):
     def want(self, name: str, question: Question, first: bool = False) -> None:
         """Ask a question now and after every change, until it is dropped or asked otherwise.
 
-        `first` is for one that takes no time: it does not wait behind the others.
+        `first` is for one that takes no time, or that the maker waits for: it does not wait behind
+        the others.
         """
         self._questions[name] = question
         (self._urgent.add if first else self._urgent.discard)(name)

@@ -25,8 +25,11 @@ from designer.wording.words import of_twenty
 __all__ = ["Drift", "Share", "ToldForgiveness", "told_of"]
 
 _MINUS = "\N{MINUS SIGN}"
-_SMALL = 0.02
-"""Shares below this are lost among the errors of the estimate [1]."""
+_SHARES = 8
+"""Shares that are told; the others hardly matter."""
+
+_NONE = "\N{EN DASH}"
+"""Said of a share that is lost among the errors of the estimate."""
 
 
 @dataclass(frozen=True)
@@ -86,7 +89,14 @@ class Share:
     @property
     def spoken(self) -> str:
         """The line for a screen reader."""
-        return f"{self.name}: {self.words} of the firmness, {self.clean} of clean or not"
+        parts = zip((self.words, self.clean), ("of the firmness", "of clean or not"), strict=True)
+        told = (f"{'hardly any' if share == _NONE else share} {of}" for share, of in parts)
+        return f"{self.name}: {', '.join(told)}"
+
+    @property
+    def details(self) -> str:
+        """The same as a sentence."""
+        return f"{self.spoken[:1].upper()}{self.spoken[1:]}."
 
 
 @dataclass(frozen=True)
@@ -108,7 +118,9 @@ class ToldForgiveness:
         What makes the firmness most unsure; "" while that is not yet known.
     shares : tuple of Share
     worth : tuple of str
-        What to measure, the most useful first, and a caution of that work.
+        What to measure, the most useful first.
+    caution : str
+        Of that work.
     shares_note : str
     """
 
@@ -120,6 +132,7 @@ class ToldForgiveness:
     unsure: str = ""
     shares: tuple[Share, ...] = ()
     worth: tuple[str, ...] = ()
+    caution: str = ""
     shares_note: str = ""
 
     @property
@@ -145,10 +158,8 @@ def told_of(found: Forgiveness, unsure: Uncertainty | None = None) -> ToldForgiv
     told = ""
     if unsure is not None:
         told = uncertainty_sentence(unsure)
-        shares = tuple(_share(one) for one in unsure.inputs if _matters(one))
+        shares = tuple(_share(one) for one in unsure.inputs[:_SHARES])
         worth = measurement_sentences(unsure)
-        if any(one.startswith("Rub out") for one in worth):
-            worth = (*worth, RUB_OUT_CAUTION)
     return ToldForgiveness(
         note,
         sentence,
@@ -158,6 +169,7 @@ def told_of(found: Forgiveness, unsure: Uncertainty | None = None) -> ToldForgiv
         told,
         shares,
         worth,
+        RUB_OUT_CAUTION if any(one.startswith("Rub out") for one in worth) else "",
         SHARES_NOTE if shares else "",
     )
 
@@ -166,9 +178,10 @@ def _drift(one: Allowance, found: Forgiveness) -> Drift:
     now, first, last = interval_words(one)
     name = allowance_name(one)
     if one.kind == "lot":
-        name = f"{name.removesuffix(', drinks')}, what it drinks"
+        name = f"lot of {one.name}"
     met = one.weaker is not None
-    details = f"{name[:1].upper()}{name[1:]}, {now} now: from {first} to {last}."
+    what = f"What a {name} drinks" if one.kind == "lot" else f"{name[:1].upper()}{name[1:]}"
+    details = f"{what}, {now} now: from {first} to {last}."
     if met:
         needed = of_twenty(found.needed)
         details = f"{allowance_sentence(one, found.batch)} {details} Beyond it fewer than {needed} "
@@ -205,9 +218,8 @@ def _short(one: Allowance, end: End, words: str) -> str:
     return f"{grams:+.{digits}f} g".replace("-", _MINUS)
 
 
-def _matters(one: Input) -> bool:
-    return max(one.total, one.clean_total) >= _SMALL
-
-
 def _share(one: Input) -> Share:
-    return Share(input_words(one), one.total, share_words(one.total), share_words(one.clean_total))
+    firmness, clean = (share_words(share) for share in (one.total, one.clean_total))
+    return Share(
+        input_words(one), one.total, firmness.replace("-", _NONE), clean.replace("-", _NONE)
+    )

@@ -97,17 +97,17 @@ class ForgivenessPanel(Panel):
         self.setAccessibleDescription(" ".join([told.sentence, *told.weakest, told.unsure]))
 
     def _items(self, told: "ToldForgiveness") -> Iterator[Item]:
-        width = self.list.inner
+        width, drifts = self.list.inner, told.drifts
         yield rows.text_item(told.sentence, width, size=fonts.SMALL)
         for number, sentence in enumerate(told.weakest, 1):
-            yield rows.text_item(sentence, width, str(number))
+            yield rows.text_item(sentence, width, str(number), details=drifts[number - 1].details)
         scale = f"strip: {rows.REACH:.0f} × what is easily missed"
         yield rows.head_item("Intervals", scale if rows.has_strips(width) else "")
-        yield from (rows.drift_item(one) for one in told.drifts)
+        yield from (rows.drift_item(one) for one in drifts)
         yield rows.text_item(told.grams_note, width, size=fonts.SMALL)
         if not told.unsure:
             return
-        yield rows.head_item("Unsure", "share of the firmness")
+        yield rows.head_item("Unsure", "of the firmness, of clean or not")
         yield rows.text_item(told.unsure, width)
         most = max((one.share for one in told.shares), default=0.0)
         yield from (rows.share_item(one, most) for one in told.shares)
@@ -117,6 +117,8 @@ class ForgivenessPanel(Panel):
             yield rows.head_item("Worth measuring")
             for number, sentence in enumerate(told.worth, 1):
                 yield rows.text_item(sentence, width, str(number))
+            if told.caution:
+                yield rows.text_item(told.caution, width, "!")
 
     def keys(self) -> list[tuple[str, str]]:
         """Return the keys that work here."""

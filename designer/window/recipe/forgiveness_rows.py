@@ -18,18 +18,26 @@ REACH = 10.0
 """How far a strip reaches to each side, in times of what is easily missed."""
 _HEAD, _SHARE = 28, 20
 _LINES = {fonts.MEDIUM: 18, fonts.SMALL: 15}
-_NAME, _FIGURE, _NARROW = 0.38, 62, 330
+_NAME, _FIGURE, _NARROW = 0.38, 66, 330
 _BLOCK, _TICK, _CAP, _BAR = 11, 17, 5, 8
 _NUMBER, _INSET = 18, 4
+_CLEAN = 44
+"""What the second figure of a share takes."""
 
 
-def text_item(words: str, width: int, number: str = "", size: int = fonts.MEDIUM) -> Item:
-    """Return a sentence in as many lines as it needs, a number in front of it."""
+def text_item(
+    words: str, width: int, number: str = "", size: int = fonts.MEDIUM, details: str = ""
+) -> Item:
+    """Return a sentence in as many lines as it needs, a number or mark in front of it.
+
+    One with a number can be chosen.
+    """
     start = _NUMBER if number else 0
     rows = wrapped(words, width - start - 4, size)
     height = _LINES[size]
     draw = partial(_draw_text, rows=rows, number=number, size=size)
-    return Item(f"text {words}", height * len(rows) + 4, draw)
+    spoken = words if number else ""
+    return Item(f"text {words}", height * len(rows) + 4, draw, spoken, details)
 
 
 def head_item(title: str, note: str = "") -> Item:
@@ -54,7 +62,7 @@ def drift_item(one: Drift) -> Item:
 def share_item(one: Share, most: float) -> Item:
     """Return one thing that is not known; `most` is the share of the longest bar."""
     draw = partial(_draw_share, one=one, most=most)
-    return Item(f"share {one.name}", _SHARE, draw, one.spoken, f"{one.spoken}.")
+    return Item(f"share {one.name}", _SHARE, draw, one.spoken, one.details)
 
 
 def _draw_text(
@@ -64,7 +72,7 @@ def _draw_text(
     for line, row in enumerate(rows):
         base = drawing.baseline(box.top() + height * line, height, size)
         if number and not line:
-            drawing.text(painter, 2, base, number, fonts.SMALL, token="ink2")
+            drawing.text_right(painter, _NUMBER - 6, base, number, fonts.SMALL, token="ink2")
         shade = "ink2" if size == fonts.SMALL else token
         drawing.text(painter, _NUMBER if number else 0, base, row, size, token=shade)
 
@@ -89,7 +97,7 @@ def _draw_drift(painter: QPainter, box: QRectF, token: str, one: Drift) -> None:
     shown = drawing.elided(one.name, name - _INSET - 8)
     drawing.text(painter, _INSET, base, shown, token=token)
     left, end = name + _FIGURE, right - _FIGURE
-    drawing.text_right(painter, left - 8, small, one.less, fonts.SMALL, token=token)
+    drawing.text_right(painter, left - 10, small, one.less, fonts.SMALL, token=token)
     drawing.text_right(painter, right, small, one.more, fonts.SMALL, token=token)
     _draw_strip(painter, QRectF(left, box.top(), end - left, box.height() - 1), one, token)
 
@@ -131,9 +139,11 @@ def _wedge(painter: QPainter, x: float, middle: float, side: int) -> None:
 def _draw_share(painter: QPainter, box: QRectF, token: str, one: Share, most: float) -> None:
     base = drawing.baseline(box.top(), box.height())
     right = box.right() - 4
-    drawing.text_right(painter, right, base, one.words, token=token)
-    bars = min(0.26 * box.width(), 120.0)
-    start = round(right - 40 - bars)
+    small = drawing.baseline(box.top(), box.height(), fonts.SMALL)
+    drawing.text_right(painter, right, small, one.clean, fonts.SMALL, token="ink2")
+    drawing.text_right(painter, right - _CLEAN, base, one.words, token=token)
+    bars = min(0.2 * box.width(), 120.0)
+    start = round(right - _CLEAN - 38 - bars)
     name = drawing.elided(one.name, start - _INSET - 10)
     drawing.text(painter, _INSET, base, name, token=token)
     length = round(bars * one.share / most) if most > 0 else 0

@@ -198,7 +198,7 @@ class Panel(QWidget):
             self._late.end()
             return
         self._late.begin()
-        self.document.advisor.want(self._name, question)
+        self.document.advisor.want(self._name, question, first=True)
         if self._failure is not None:
             self._fail_too(self._failure)
 
@@ -252,7 +252,6 @@ class Panel(QWidget):
     def _show_chosen(self) -> None:
         self.chosen_changed()
         self.place()
-        self.keys_changed.emit()
 
     # --- where it stands
 

@@ -148,12 +148,13 @@ class PanelList(QWidget):
 
     def _bring_into_view(self) -> None:
         ready = self._choosable
-        box = self.box_of(self._chosen)
-        if self._chosen == ready[0]:  # what stands above the first cannot be chosen
+        # What stands above the first, or below the last, cannot be chosen itself.
+        if self._chosen == ready[0]:
             self._scroll.setValue(0)
         if self._chosen == ready[-1]:
             self._scroll.setValue(self._scroll.maximum())
-        elif box.top() < 0:
+        box = self.box_of(self._chosen)
+        if box.top() < 0:
             self._scroll.setValue(self._scroll.value() + round(box.top()))
         elif box.bottom() > self.height():
             self._scroll.setValue(self._scroll.value() + round(box.bottom() - self.height()))

@@ -297,13 +297,14 @@ class SwapsPanel(Panel):
         """Return the keys that work here."""
         if not self.list.items:
             return [("Esc", "back"), ("Tab", "next")]
-        return [
-            ("↑ ↓", "choose"),
-            ("Enter", "apply"),
-            ("Ctrl Enter", "as a new variant"),
-            ("K", "forget" if self.kept is not None else "keep"),
-            ("Esc", "back"),
-        ]
+        keys = [("↑ ↓", "choose")]
+        if self.offer is not None:
+            keys += [("Enter", "apply"), ("Ctrl Enter", "as a new variant")]
+        if self.kept is not None:
+            keys.append(("K", "forget"))
+        elif self.offer is not None:
+            keys.append(("K", "keep"))
+        return [*keys, ("Esc", "back")]
 
     def chosen_changed(self) -> None:
         """Show the keys that do something for the item chosen."""
@@ -321,6 +322,7 @@ class SwapsPanel(Panel):
         self.actions_["swap_as_variant"].setEnabled(offer is not None)
         self.actions_["keep_swap"].setEnabled(offer is not None or kept is not None)
         self.place()
+        self.keys_changed.emit()
 
 
 def _is_same(kept: Swap, offer: "Offer") -> bool:

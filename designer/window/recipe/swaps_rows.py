@@ -14,7 +14,7 @@ __all__ = ["ROW", "head_item", "kept_item", "offer_item", "refused_item"]
 
 ROW, _HEAD = 38, 26
 _LINE = 17
-_NUMBER, _MARK, _SIDE = 18, 10, 6
+_NUMBER, _MARK, _SIDE = 22, 10, 6
 _SPARED = 9
 """Letters left of what goes in beside a stand-in, before the name of that is cut."""
 
@@ -61,7 +61,7 @@ def _draw_offer(
 ) -> None:
     drawing.line(painter, box.left(), box.right(), box.bottom() - 1)
     upper, lower = _lines(box)
-    drawing.text(painter, 2, upper, str(number), fonts.SMALL, token="ink2")
+    drawing.text_right(painter, _NUMBER - 6, upper, str(number), fonts.SMALL, token="ink2")
     right = box.right() - 4
     if kept:
         right = drawing.text_right(painter, right, upper, "kept", fonts.SMALL, True, token) - 8

@@ -79,7 +79,14 @@ def test_f4_shows_how_far_each_may_drift_as_the_core_says_and_esc_leads_back(qtb
     assert panel.list.accessibleDescription().startswith("2 of ")
     assert panel.details
     qtbot.keyClick(panel.list, Qt.Key.Key_End)
+    assert "mask" in panel.list.accessibleDescription()  # what to measure, then its caution
+    for _ in panel.told.worth:
+        qtbot.keyClick(panel.list, Qt.Key.Key_Up)
+    qtbot.keyClick(panel.list, Qt.Key.Key_Up)
     assert "of the firmness" in panel.list.accessibleDescription()
+    place = panel.list.items.index(panel.list.chosen)
+    assert panel.list.box_of(place).top() >= 0
+    assert panel.list.box_of(place).bottom() <= panel.list.height()
     qtbot.keyClick(panel.list, Qt.Key.Key_C, CTRL)
     copied = QGuiApplication.clipboard().text().splitlines()
     assert copied[0] == "\tnow\tfrom\tto"

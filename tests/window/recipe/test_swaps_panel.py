@@ -138,6 +138,10 @@ def test_k_keeps_a_swap_with_what_was_predicted_and_forgets_it_again(qtbot, page
     settled(qtbot, page)
     assert "kept on" in panel.list.accessibleDescription()
     assert panel.keep_key.text() == "Forget"
+    place = [one.name for one in document.recipe.rows].index("cocoa butter")
+    assert page.table.lines.tags(place, "1") == "swap"
+    line = next(one for one in page.table.lines.lines if one.row == place)
+    assert f"or {name} " in page.table.lines.tip(line, 0)
     qtbot.mouseClick(panel.keep_key, Qt.MouseButton.LeftButton)
     row = next(one for one in document.recipe.rows if one.name == "cocoa butter")
     assert row.swaps == ()

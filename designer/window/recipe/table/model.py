@@ -221,13 +221,15 @@ class TableModel(QAbstractTableModel):
     # --- what stands there
 
     def tags(self, row: int, number: str) -> str:
-        """Return the tags of a row for a variant: "?", "q.s.", "held"."""
+        """Return the tags of a row for a variant: "?", "q.s.", "held", "swap" for allowed ones."""
         entry = self.recipe.rows[row]
         found = [] if self.is_known(entry) else [UNKNOWN]
         if entry.percents.get(number) is QS:
             found.append(QS.value)
         if number in entry.held:
             found.append("held")
+        if any(one.variant in ("", number) for one in entry.swaps):
+            found.append("swap")
         return " ".join(found)
 
     def is_known(self, row: Row) -> bool:
@@ -360,6 +362,7 @@ class TableModel(QAbstractTableModel):
         if column in (NAME, TAG):
             told = [row.name, row.inci or "", row.note]
             told += [] if self.is_known(row) else [self.unknown_words(row)]
+            told += _swap_words(row)
             return "\n".join(one for one in told if one)
         return self.spoken(line, column)
 
@@ -436,3 +439,13 @@ def _plain_tip(text: str) -> str:
     from html import escape
 
     return f"<p>{escape(text).replace(chr(10), '<br>')}</p>" if text else ""
+
+
+def _swap_words(row: Row) -> list[str]:
+    """Return the swaps that the maker allows for a row, one a line."""
+    if not row.swaps:
+        return []
+    # Only a pointer at rest asks for it, and it needs the handbook.
+    from designer.wording.swap_lines import kept_as_words
+
+    return [f"or {one.name} {one.percent:.2f} %: {kept_as_words(one)}" for one in row.swaps]
