@@ -101,7 +101,9 @@ def test_windows_that_were_closed_leave_nothing_behind(qapp, qtbot, record_prope
     def once():
         window = application.open_demo(demos.first())
         window.complete()
+        # With the advice: the blends it tries are kept, up to a number, for all windows.
         qtbot.waitUntil(lambda: window.document.dough_map is not None, timeout=20_000)
+        qtbot.waitUntil(lambda: not window.document.advisor.is_busy, timeout=20_000)
         window.filing.discard()
         QApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete)
 
