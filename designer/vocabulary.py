@@ -129,7 +129,7 @@ QUANTITIES: dict[str, Quantity] = {
     "batch": Quantity("kg", 0.01, 1000.0, "kg", 2, "batch"),
     "net": Quantity("kg", 0.005, 1.0, "g", 0, "net weight of a bar"),
     "loss": Quantity("1", 0.0, 0.5, "%", 1, "bench loss"),
-    "label_width": Quantity("m", 0.02, 0.19, "mm", 0, "width of the label"),
+    "label_width": Quantity("m", 0.02, 0.175, "mm", 0, "width of the label"),
     "panel": Quantity("m^2", 1e-5, 1.0, "cm^2", 0, "main panel of the label"),
     "wanted": Quantity("1", 0.05, 1.0, "%", 0, "wanted chance of a clean knead"),
     "percent": Quantity("1", 0.0, 1.0, "%", 2, "share of the dough"),

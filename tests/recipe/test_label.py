@@ -69,7 +69,7 @@ def labels(draw):
         draw(st.sampled_from(MARKETS)),
         draw(st.sampled_from(BASES)),
         draw(st.sampled_from(LANGUAGES)),
-        draw(st.floats(0.02, 0.19)),
+        draw(st.floats(0.02, 0.175)),
         tuple(draw(st.lists(TEXTS, max_size=3))),
         facts,
     )

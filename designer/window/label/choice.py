@@ -91,6 +91,10 @@ class Choice(QWidget):
                     self._chosen(value)
                 return
 
+    def mouseReleaseEvent(self, event: QMouseEvent) -> None:  # noqa: N802
+        """Take the end of a click."""
+        event.accept()
+
     def changeEvent(self, event: QEvent) -> None:  # noqa: N802
         """Paint anew in another theme."""
         super().changeEvent(event)

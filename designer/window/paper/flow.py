@@ -1,5 +1,6 @@
 """Texts laid out in a column of lines, and columns cut into pages; all in millimetres."""
 
+import re
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 
@@ -52,29 +53,41 @@ def wrapped(
     """
     lines: list[list[Piece]] = [[]]
     used = 0.0
-    for word, tag in _words(pieces, em, width, bold):
-        wide = advance(word.rstrip(), em, bold)
+    for word in _words(pieces, em, width, bold):
+        wide = sum(advance(part, em, bold) for part, _ in _without_space(word))
         if lines[-1] and used + wide > width + 1e-6:
             lines.append([])
-            used = 0.0
         line = lines[-1]
-        if line and line[-1][1] == tag:
-            line[-1] = (line[-1][0] + word, tag)
-        else:
-            line.append((word, tag))
-        used = sum(advance(words, em, bold) for words, _ in line)
-    return [[*line[:-1], (line[-1][0].rstrip(), line[-1][1])] for line in lines if line]
+        for part, tag in word:
+            if line and line[-1][1] == tag:
+                line[-1] = (line[-1][0] + part, tag)
+            else:
+                line.append((part, tag))
+        used = sum(advance(part, em, bold) for part, _ in line)
+    return [_without_space(line) for line in lines if line]
 
 
-def _words(pieces: Iterable[Piece], em: float, width: float, bold: bool) -> Iterator[Piece]:
+def _without_space(line: list[Piece]) -> list[Piece]:
+    """Return pieces without the space at their end."""
+    *before, (last, tag) = line
+    return [*before, (last.rstrip(" "), tag)]
+
+
+def _words(pieces: Iterable[Piece], em: float, width: float, bold: bool) -> Iterator[list[Piece]]:
+    """Yield what may not be parted, each with the space after it; a comma stays with its word."""
+    word: list[Piece] = []
     for text, tag in pieces:
-        start = 0
-        for at, letter in enumerate(text):
-            if letter == " ":
-                yield from ((part, tag) for part in _parted(text[start : at + 1], em, width, bold))
-                start = at + 1
-        if start < len(text):
-            yield from ((part, tag) for part in _parted(text[start:], em, width, bold))
+        for part in re.findall(r"[^ ]* |[^ ]+", text):
+            for number, bit in enumerate(_parted(part, em, width, bold)):
+                if number and word:
+                    yield word
+                    word = []
+                word.append((bit, tag))
+            if part.endswith(" "):
+                yield word
+                word = []
+    if word:
+        yield word
 
 
 def _parted(word: str, em: float, width: float, bold: bool) -> Iterator[str]:

@@ -110,7 +110,7 @@ def paper_pages(
     flow.put(ruler(), _RULER_HEIGHT)
     room = paper.height - 2 * paper.edge - 10
     if one.height <= room:
-        flow.put([*one.items, one.frame, *_height_mark(one)], one.height + 5)
+        flow.put([*one.items, one.frame, *_height_mark(one)], one.height + 8)
     else:
         _cut(flow, one, room)
     flow.text("Before you print", 3.2, bold=True, stays=True)
@@ -126,13 +126,14 @@ def _height_mark(one: Drawn) -> list[Item]:
     if one.weight is None or not one.least.known:
         return []
     base, tall = one.weight
-    x = one.width + 2
-    told = f"{tall:.1f} mm high; at least {plain_figure(one.least.millimetres)} mm"
+    x = one.width + 1.5
+    told = f"Net weight: {one.least.by} {tall:.1f} mm high, "
+    told += f"at least {plain_figure(one.least.millimetres)} mm"
     lines = [((x, y), (x + 2, y)) for y in (base - tall, base)]
     lines.append(((x + 1, base - tall), (x + 1, base)))
     return [
         *(Stroke(points, 0.15, "ink2") for points in lines),
-        Text(x + 3.5, base - tall / 2 + 0.9, told, _NOTE, token="ink2"),
+        Text(0, one.height + 1.4 * _NOTE, told, _NOTE, token="ink2"),
     ]
 
 
