@@ -157,6 +157,15 @@ class Acidity:
         """Ingredients whose acidity must be declared before a pH can be told."""
         return self.added.missing
 
+    def measured(self, ph: float) -> "Acidity":
+        """Return the same with what the maker read of a 10 % slurry of the cured bar.
+
+        The balance is shifted to the reading in each draw: what stays uncertain is how much acid
+        it takes to move it.
+        """
+        error = ph - self.cured.balanced_ph
+        return Acidity(replace(self.added, error=error), replace(self.cured, error=error))
+
     @property
     def why_not(self) -> str:
         """Why no pH can be told, "" where it can."""

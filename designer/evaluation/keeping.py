@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 
-from designer.evaluation.acidity import acidity, protection
+from designer.evaluation.acidity import Acidity, acidity, protection
 from designer.evaluation.composition import WATER, Amount, Composition
 from designer.evaluation.evaluate import Evaluation
 from designer.evaluation.limits import judged
@@ -44,6 +44,8 @@ class Keeping:
         Ingredients that disturb a water activity meter.
     highest_ph : mapping of acid to Decimal
         pH of the slurry up to which it is used; common practice, no source.
+    is_measured : bool
+        Whether the maker read the pH.
     """
 
     ph: Amount | None = None
@@ -52,12 +54,25 @@ class Keeping:
     activity: Amount | None = None
     volatile: tuple[str, ...] = ()
     highest_ph: Mapping[str, Decimal] | None = None
+    is_measured: bool = False
 
 
-def keeping_of(result: Evaluation, variant: int) -> Keeping:
-    """Return what acidity and water activity say of a variant."""
-    slurry = acidity(result, variant).cured
-    told = not slurry.missing
+def keeping_of(
+    result: Evaluation, variant: int, told_acidity: Acidity | None = None, is_measured: bool = False
+) -> Keeping:
+    """Return what acidity and water activity say of a variant.
+
+    Parameters
+    ----------
+    result : Evaluation
+    variant : int
+    told_acidity : Acidity, optional
+        With what the maker declared of materials or measured; from the recipe alone unless given.
+    is_measured : bool
+        Whether the maker read the pH of the slurry.
+    """
+    slurry = (told_acidity or acidity(result, variant)).cured
+    told = is_measured or not slurry.missing
     activity = water_activity(result, variant)
     p = result.handbook.parameters
     highest = {
@@ -73,6 +88,7 @@ def keeping_of(result: Evaluation, variant: int) -> Keeping:
         _rounded(activity.cured, 1, "0.001"),
         activity.volatile,
         highest,
+        is_measured,
     )
 
 
@@ -156,11 +172,12 @@ def _acid(made: Composition, name: str, helped: bool, told: Keeping, law: Law) -
     else:
         over = judged(told.ph, highest)
         verdict = over if over == OVER else CLOSE if told.ph.high > highest else MEASURE
-        note += (
-            f"The slurry is worked out at pH {told.ph.typical:.1f} "
-            f"({told.ph.low:.1f} to {told.ph.high:.1f}); up to {highest:g} is common practice. "
-            "Measure it."
-        )
+        known = f"worked out at pH {told.ph.typical:.1f} "
+        known += f"({told.ph.low:.1f} to {told.ph.high:.1f})"
+        if told.is_measured:
+            known = f"stated as measured at pH {told.ph.typical:.1f}"
+        note += f"The slurry is {known}; up to {highest:g} is common practice. "
+        note += "Measure it again in each lot." if told.is_measured else "Measure it."
     if verdict == OVER:
         note += " It is weak as it stands: bring the pH down."
     if helped:
@@ -187,6 +204,7 @@ def _slurry(told: Keeping, law: Law) -> Check:
         "25 °C, use an electrode calibrated at 4.01 and 7.00, read again after an hour. Strips "
         "are off by up to 1 in surfactant."
     )
+    is_read = told.is_measured
     if told.ph is None:
         missing = ", ".join(told.ph_missing) or "an ingredient"
         note = f"Not worked out: the acidity of {missing} is not known. {note}"
@@ -196,10 +214,12 @@ def _slurry(told: Keeping, law: Law) -> Check:
         MEASURE,
         told.ph,
         "1",
-        "worked out from the recipe alone, cured bar",
+        "as the maker measured it" if is_read else "worked out from the recipe alone, cured bar",
         note=note,
-        source="charge balance with activity coefficients after Davies",
-        evidence="estimate",
+        source="the maker's reading"
+        if is_read
+        else "charge balance with activity coefficients after Davies",
+        evidence="measured" if is_read else "estimate",
         as_of=law.as_of,
     )
 

@@ -327,3 +327,15 @@ def test_asking_with_a_declaration_leaves_the_remembered_answer_alone():
     other = acidity_with(result, 0, {"SCI fine powder": 7.0})
     assert other.added.spread.value > before.added.spread.value
     assert acidity(result, 0) is before
+
+
+def test_a_measured_pH_holds_in_every_draw_and_leaves_only_the_dose_unsure():  # noqa: N802
+    result = evaluate(recipe(1), BOOK, KNOWN)
+    told = acidity(result, 0)
+    read = told.measured(6.2)
+    assert read.cured.ph == pytest.approx(6.2, abs=1e-9)
+    assert told.cured.ph.std() > 0.1
+    assert abs(float(read.added.spread.value) - 6.2) < 0.2
+    dose = acid_dose(read.cured, "citric acid", 5.0)
+    assert 0 < float(dose.share.low) < float(dose.share.high)
+    assert float(dose.after[1.0].value) == pytest.approx(5.0, abs=0.1)

@@ -13,7 +13,7 @@ from designer import handbook
 from designer.evaluation import knowledge
 from designer.evaluation.acidity import acidity
 from designer.evaluation.checks import UNCHECKED, bench_of, check_all, checks, is_broken
-from designer.evaluation.composition import Amount
+from designer.evaluation.composition import Amount, composition
 from designer.evaluation.evaluate import evaluate
 from designer.evaluation.keeping import Keeping, keeping_checks, keeping_of
 from designer.evaluation.preservatives import BOOSTERS
@@ -343,6 +343,17 @@ def test_keeping_and_bench_are_those_of_the_evaluation(results):
     assert bench.bath.typical == 70
     start = result.spread(result.temperature[0, 0])
     assert float(bench.dough.typical) == pytest.approx(float(start.value) - 273.15, abs=0.06)
+
+
+def test_a_measured_pH_is_told_as_the_makers_and_judges_the_acid(results):  # noqa: N802
+    result = results["weak_preservative_bar"]
+    read = keeping_of(result, 0, acidity(result, 0).measured(6.4), is_measured=True)
+    assert read.ph.low == read.ph.high == Decimal("6.40")
+    found = {one.code: one for one in check_all(composition(result, 0), LAW, "EU", BENCH, read)}
+    assert found["slurry_ph"].verdict == MEASURE
+    assert found["slurry_ph"].evidence == "measured"
+    assert found["acid_form"].verdict == OVER
+    assert "stated as measured at pH 6.4" in found["acid_form"].note
 
 
 def test_a_limit_that_is_broken_stands_first():
