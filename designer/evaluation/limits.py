@@ -13,7 +13,7 @@ from designer.evaluation.verdicts import (
     WITHIN,
     Check,
 )
-from designer.handbook.law import Law, UseLimit
+from designer.handbook.law import OWN, Law, UseLimit
 from designer.handbook.tables import plain
 
 __all__ = ["judged", "limit_checks", "stricter"]
@@ -204,6 +204,8 @@ def _check(
 ) -> Check:
     source = rule.source
     evidence = rule.evidence
+    if rule.authority == OWN:
+        source = f"own table: {source}"
     if market == "UK" and rule.authority == "EU":
         source += "; whether Great Britain's figure still equals it was not checked"
         evidence = "estimate" if evidence == "estimate" else "memory"

@@ -17,6 +17,7 @@ from designer.handbook.tables import REPAIR, Columns, Table, plain
 
 __all__ = [
     "MARKETS",
+    "OWN",
     "STANDINGS",
     "Allergen",
     "LabelName",
@@ -31,6 +32,9 @@ __all__ = [
 
 MARKETS = ("EU", "UK", "US", "CA")
 """Where a bar is sold: European Union, Great Britain, United States, Canada."""
+
+OWN = "own"
+"""Authority of the maker's own rows."""
 
 STANDINGS = ("current", "secondary", "predecessor", "memory")
 """What was read of a source, strongest first: the text in force, a page about it, the older text
@@ -236,8 +240,9 @@ class Law:
 
     @property
     def as_of(self) -> str:
-        """The day of the newest row: what came later is not known here."""
-        return max(one.as_of for one in self.use_limits)
+        """The day of the newest shipped row: what came later is not known here."""
+        shipped = (one.as_of for one in self.use_limits if one.authority != OWN)
+        return max(shipped, default="")
 
     def rules(self, market: str) -> tuple[UseLimit, ...]:
         """Return the rules shown for a market, in the order of the table."""
