@@ -12,7 +12,7 @@ from designer.wording.words import MEANING
 
 __all__ = ["COMMANDS", "MENUS", "Command", "action", "actions", "command"]
 
-MENUS = ("File", "Edit", "Variant", "Bench", "View", "Help")
+MENUS = ("File", "Edit", "Variant", "Bench", "Checks", "View", "Help")
 """Menus of the window, from left to right."""
 
 
@@ -280,9 +280,85 @@ COMMANDS: tuple[Command, ...] = (
         "bowl_done", "Bench", "&Done", ("D",), "The advice that is shown is carried out", "bench", 2
     ),
     Command("bowl_other", "Bench", "An&other advice", ("O",), "Shows the next advice", "bench", 2),
+    Command(
+        "next_market", "Checks", "Next &market", ("M",), "Checks for the next market", "checks"
+    ),
+    Command(
+        "sort_checks",
+        "Checks",
+        "&Sort otherwise",
+        ("S",),
+        "Puts the checks under groups, or under verdicts",
+        "checks",
+        1,
+    ),
+    Command(
+        "show_checks",
+        "Checks",
+        "Show o&thers",
+        ("V",),
+        "Shows all checks, or those of some verdicts alone",
+        "checks",
+        1,
+    ),
+    Command(
+        "copy_checks",
+        "Checks",
+        "&Copy the checks",
+        ("Ctrl+C",),
+        "Copies the rows chosen, or all, as a table",
+        "checks",
+        1,
+    ),
+    Command(
+        "export_checks",
+        "Checks",
+        "&Export the checks…",
+        ("Ctrl+E",),
+        "Writes the checks to a CSV file",
+        "checks",
+        1,
+    ),
+    Command(
+        "target_ph",
+        "Checks",
+        "Target &pH",
+        ("T",),
+        "Types the pH of the slurry that is wanted",
+        "checks",
+        2,
+    ),
+    Command(
+        "freeze_formula",
+        "Checks",
+        "&Freeze as assessed…",
+        ("F",),
+        "Notes the active variant as the formula that was assessed",
+        "checks",
+        3,
+    ),
+    Command(
+        "release_formula",
+        "Checks",
+        "&Release…",
+        ("R",),
+        "Notes who releases a formula outside the assessed one",
+        "checks",
+        3,
+    ),
+    Command(
+        "own_tables",
+        "Checks",
+        "&Own tables…",
+        ("O",),
+        "Edits the own rows of limits and allergens",
+        "checks",
+        4,
+    ),
     Command("page_recipe", "View", "&Recipe", ("Ctrl+1",), "Shows the page Recipe", group=-1),
     Command("page_bench", "View", "&Bench", ("Ctrl+2",), "Shows the page Bench", group=-1),
     Command("page_label", "View", "Lab&el", ("Ctrl+4",), "Shows the page Label", group=-1),
+    Command("page_checks", "View", "C&hecks", ("Ctrl+5",), "Shows the page Checks", group=-1),
     Command(
         "show_inci",
         "View",

@@ -40,6 +40,11 @@ _PART_WORDS = {
     "forgiveness": "Forgiveness",
     "clock": "Dough clock",
     "bench": "Bench",
+    "checks_tools": "Market and tables",
+    "checks": "Checks",
+    "check": "The check in full",
+    "keeping": "pH and water",
+    "assessed": "Assessed formula",
     "messages": "Messages",
 }
 

@@ -42,6 +42,7 @@ PAGES: tuple[Page, ...] = (
     Page("recipe", 1, "Recipe"),
     Page("bench", 2, "Bench", "designer.window.bench", "BenchPage"),
     Page("label", 4, "Label", "designer.window.label", "LabelPage"),
+    Page("checks", 5, "Checks", "designer.window.checks", "ChecksPage"),
 )
 """The pages there are, in the order of the strip."""
 
