@@ -10,11 +10,11 @@ powder or liquid in several amounts. What is added drinks by a clock of its own.
 """
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
 
 import numpy as np
 
 from designer.advice.as_made import Addition, Made, as_made
+from designer.advice.bowl_answer import MOVES, Advice, Answer
 from designer.advice.bowl_choices import (
     Choice,
     Refused,
@@ -27,7 +27,6 @@ from designer.advice.bowl_choices import (
 from designer.advice.bowl_past import InBowl, Noted, Past, in_bowl, past
 from designer.advice.evidence import (
     Felt,
-    Finding,
     Learned,
     Rod,
     effective_draws,
@@ -62,10 +61,6 @@ __all__ = [
     "past",
 ]
 
-MOVES = ("press", "knead", "rest", "cold", "warm", "add")
-"""What may be advised: shape it as it is, knead on, leave it, leave it with the bowl in cold or
-warm water, add something."""
-
 MINUTE = 60.0
 _LATEST = 15 * MINUTE
 """How long after now a dough may still come clean, where the kneading window ends before."""
@@ -90,126 +85,6 @@ _BEYOND = 1 / 3
 
 _OFFERED = 8
 """Pieces of advice given at most."""
-
-
-@dataclass(frozen=True, eq=False)
-class Advice:
-    """One thing to do with the dough in the bowl.
-
-    Attributes
-    ----------
-    move : str
-        One of `MOVES`.
-    name : str
-        What to add; "" unless the move is "add".
-    material_class : str
-        Of what is added, as "starch"; "" otherwise.
-    is_powder : bool
-    first, rest : float [kg]
-        Add the first amount, feel, then the rest if it still sticks or crumbles; both 0 unless the
-        move is "add", the rest also 0 where one amount is enough.
-    leave : float [s]
-        How long to leave the dough before kneading on; 0 for "knead" and "add".
-    temperature : float or None [K]
-        Of the dough at the end of that, for "cold" and "warm".
-    feel_at : float [s]
-        Age at which to feel again; knead from the end of `leave` until then.
-    chance : float [1]
-        Of coming clean by `Answer.until` with all of it; it is never less than without.
-    chance_first : float [1]
-        The same with the first amount alone.
-    states : array (5,) [1]
-        Chance of each of `STATES` at `feel_at`, all of it added.
-    powder_share : float [1]
-        Powder added by then, earlier additions with it, per mass of the dough as poured.
-    preparation : tuple of str
-        Codes, in the order of work: "mask", "sieve", "sprinkle", "drizzle".
-    new_formula : bool
-        So much powder that it is a new formula: to be assessed, filed and labelled anew.
-    made, made_first : Made or None
-        The recipe as made, after all of it and after the first amount; None where nothing is added.
-    """
-
-    move: str
-    name: str
-    material_class: str
-    is_powder: bool
-    first: float
-    rest: float
-    leave: float
-    temperature: float | None
-    feel_at: float
-    chance: float
-    chance_first: float
-    states: Floats
-    powder_share: float
-    preparation: tuple[str, ...]
-    new_formula: bool
-    made: Made | None
-    made_first: Made | None
-
-    @property
-    def mass(self) -> float:
-        """All that is to be added [kg]."""
-        return round(self.first + self.rest, 9)
-
-    @property
-    def state(self) -> str:
-        """The state expected when the dough is felt again."""
-        return STATES[int(self.states.argmax())]
-
-
-@dataclass(frozen=True, eq=False)
-class Answer:
-    """What can be done with a dough in the bowl.
-
-    Attributes
-    ----------
-    question : InBowl
-    knowledge : Knowledge
-        What is known of this batch after what was found of it.
-    effective : float
-        Effective draws that the findings left: how much of what was known fits them.
-    until : float [s]
-        Age until which a clean knead counts: the end of the window, or later for an older dough.
-    extended : bool
-        Whether that is later than the window.
-    states : array (5,) [1]
-        Chance of each of `STATES` now, as it would be felt again.
-    chance_without : float [1]
-        Of coming clean by then, kneaded on and nothing else.
-    advice : tuple of Advice
-        The best first; empty where nothing is of use.
-    refused : tuple of Refused
-        What was said to be at hand and would not help.
-    """
-
-    question: InBowl
-    knowledge: Knowledge
-    effective: float
-    until: float
-    extended: bool
-    states: Floats
-    chance_without: float
-    advice: tuple[Advice, ...]
-    refused: tuple[Refused, ...]
-
-    def followed(self, advice: Advice, finding: Finding | None = None) -> InBowl:
-        """Return the bowl after an advice was followed: the first amount, until it is felt again.
-
-        Parameters
-        ----------
-        finding : Felt, Rod or None
-            What is found then.
-        """
-        now, leave = self.question.age, self.question.age + advice.leave
-        stretches = [Stretch(advice.move, now, leave)] if advice.leave else []
-        stretches.append(Stretch("knead", leave, advice.feel_at))
-        phase = "powder" if advice.is_powder else "liquid"
-        additions = (
-            [Addition(advice.name, phase, advice.first, now)] if advice.move == "add" else []
-        )
-        return self.question.then(stretches, additions, finding)
 
 
 def advise(
@@ -244,7 +119,8 @@ def advise(
     ahead = _Ahead(had, known.knowledge, stop)
     states = _mean(state_chances(looked(ahead.plain, 0), handbook), known.knowledge)
     if _is_clean(question, states):
-        told = [ahead.press()]
+        # Before a knead counts the powder has hardly drunk: what is pliable then is not done.
+        told = [ahead.press() if question.age >= had.conditions.window[0] - 1.0 else ahead.knead()]
     else:
         additions, wrong = ahead.additions(allowed)
         wanted = {name.casefold() for name in question.at_hand}
@@ -362,11 +238,15 @@ class _Ahead:
         """Return the advice to shape a dough that is clean."""
         return self._move("press", 0.0, self.plain, self.chance_without, self.now, None)
 
-    def moves(self) -> list[Advice]:
-        """Return the moves that add nothing: kneading on, and what does better than that."""
+    def knead(self) -> Advice:
+        """Return the advice to knead on."""
         _, clean = self._chance(self.plain)
         feel_at = self._feel_at(clean, self.now)
-        found = [self._move("knead", 0.0, self.plain, self.chance_without, feel_at, None)]
+        return self._move("knead", 0.0, self.plain, self.chance_without, feel_at, None)
+
+    def moves(self) -> list[Advice]:
+        """Return the moves that add nothing: kneading on, and what does better than that."""
+        found = [self.knead()]
         for way in ("rest", "cold", "warm"):
             _give_up(self.stop)
             best = max((self._left(way, leave) for leave in _LEFT), key=lambda one: one.chance)

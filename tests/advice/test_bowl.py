@@ -131,6 +131,12 @@ def test_a_dough_that_is_clean_is_left_alone():
     assert only.chance == found.chance_without > 0.8
 
 
+def test_a_dough_that_is_clean_before_a_knead_counts_is_kneaded_on():
+    (only,) = answer(1, "pliable", 60.0).advice
+    assert only.move == "knead"
+    assert only.feel_at >= 300.0
+
+
 def test_ten_times_the_batch_takes_ten_times_the_grams():
     # At one temperature of the dough: else the larger lump is warmer.
     small, large = (answer(2, "sticky", 480.0, batch, 302.15) for batch in (0.5, 5.0))
