@@ -9,13 +9,14 @@ from designer.wording.bowl import (
     chance_words,
     grams,
     made_words,
+    minutes,
     refused_words,
     standing,
     steps,
     title,
 )
 
-__all__ = ["AdviceWords", "BowlWords", "bowl_words", "done_words"]
+__all__ = ["AdviceWords", "BowlWords", "bowl_words", "done_words", "next_words"]
 
 _KEYS = {
     "press": "Shaped",
@@ -71,6 +72,17 @@ def _line(one: Advice, answer: Answer) -> AdviceWords:
         made_words(one),
         f"{_KEYS[one.move]} {grams(one.first)}" if one.move == "add" else _KEYS[one.move],
     )
+
+
+def next_words(one: Advice) -> str:
+    """Return what follows once an advice is carried out, until the dough is felt again."""
+    if one.move == "press":
+        return "Another batch empties the bowl for the next pour."
+    feel = f"feel again at {minutes(one.feel_at)}"
+    if one.leave:
+        return f"Leave it {minutes(one.leave)}, then knead and {feel}."
+    kept = f" Keep the other {grams(one.rest)} back until then." if one.rest else ""
+    return f"Knead and {feel}.{kept}"
 
 
 def done_words(one: Advice) -> str:

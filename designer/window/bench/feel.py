@@ -118,7 +118,17 @@ class FeelKeys(QWidget):
 
     def keys(self) -> list[tuple[str, str]]:
         """Return the keys that work here."""
-        return [("1–5", "what you feel"), ("Space", "press"), ("← →", "the next one")]
+        return [("1–5", "what you feel"), ("← →", "the next one"), ("D", "done"), ("O", "another")]
+
+    @property
+    def focused(self) -> FeelKey | None:
+        """The key that has the focus."""
+        return next((key for key in self.keys_of.values() if key.hasFocus()), None)
+
+    @property
+    def chosen(self) -> str:
+        """The state that was felt last, or ""."""
+        return next((one for one, key in self.keys_of.items() if key.is_chosen), "")
 
     def choose(self, state: str) -> None:
         """Mark the state that was felt last; "" for none."""

@@ -28,7 +28,7 @@ from designer.window.key import Key
 from designer.window.parts_page import PartsPage
 
 if TYPE_CHECKING:
-    from designer.advice.bowl import Answer
+    from designer.advice.bowl import Advice, Answer
     from designer.wording.bowl_lines import BowlWords
 
 __all__ = ["BenchPage"]
@@ -44,7 +44,6 @@ _TICK = 250
 _BEFORE = "Press Poured the moment melt and powder meet, or type how long ago it was."
 _ASK = "Press a glove flat on the dough, lift it, and say what you feel."
 _LOOKING = "Looking for what mends it …"
-_SHAPED = "Shaped. Another batch empties the bowl for the next pour."
 _WAITING = "Advice waits until the recipe on page 1 can be worked out again."
 _PARTED = "Type common names, parted by commas."
 
@@ -322,6 +321,9 @@ class BenchPage(PartsPage):
         self.rod.setEnabled(is_poured)
         felt = state.noted[-1].finding if state.noted else None
         self.feel.choose(getattr(felt, "state", "") if state.following is None else "")
+        if state.following is None and self.feel.focused is not None and self.feel.chosen:
+            # A stray Space must not say that the dough is another one.
+            self.feel.keys_of[self.feel.chosen].setFocus()
         for field in (self.batch, self.at_hand, self.ago, self.rod):
             field.show_value()
         self._show_expected()
@@ -379,10 +381,8 @@ class BenchPage(PartsPage):
                 self.answer.say(_BEFORE)
             elif state.following is None:
                 self.answer.say(_ASK)
-            elif state.following.move == "press":
-                self.answer.say(_SHAPED)
             else:
-                self.answer.say(f"{state.log[-1].words}. Then feel the dough again.")
+                self._say_next(state.following, state.log[-1].words)
             return
         document = self._document
         is_stuck = document.evaluation is None and not document.is_working
@@ -398,6 +398,11 @@ class BenchPage(PartsPage):
             return answer, bowl_words(answer, result.handbook)
 
         self._document.advisor.want(NAME, ask)
+
+    def _say_next(self, following: "Advice", done: str) -> None:
+        from designer.wording.bowl_lines import next_words
+
+        self.answer.say(f"{done}. {next_words(following)}")
 
     def _wait(self) -> None:
         """Say what advice waits for, where some was asked for and cannot come."""

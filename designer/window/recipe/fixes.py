@@ -373,10 +373,7 @@ class FixesView(QWidget):
         if event.type() == QEvent.Type.ToolTip and isinstance(event, QHelpEvent):
             line = (event.pos().y() - drawing.HEAD) // ROW
             inside = event.pos().y() >= drawing.HEAD and line < len(self.shown)
-            one = self._told.lines[self.shown[line]] if inside else None
-            words = (
-                self._told.verdict if one is None else f"{one.moves}\n{one.course}; {one.effect}"
-            )
+            words = self._all_of(self.shown[line]) if inside else self._told.verdict
             QToolTip.showText(event.globalPos(), words, self)
             return True
         return super().event(event)

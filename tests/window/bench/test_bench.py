@@ -277,6 +277,13 @@ def test_what_took_long_to_weigh_is_felt_so_much_later(page, qtbot):
     page.follow(place)
     assert page.bowl.now.following.feel_at == pytest.approx(advised + 240)
     assert page.question.text() == "Feel it again in 5:00 min"
+    assert "Knead and feel again at 17" in page.answer.standing.text()
+
+
+def test_the_focus_follows_what_was_felt(page, window, qtbot):
+    press(qtbot, page, Qt.Key.Key_P)
+    felt(qtbot, page, Qt.Key.Key_4, 8)
+    assert window.focusWidget() is page.feel.keys_of["sticky"]
 
 
 def test_a_dough_that_was_shaped_is_not_to_be_felt_again(page, qtbot):
