@@ -176,13 +176,17 @@ class Bowl(QObject):
             raise ReadableError(
                 "Pour", "Something was felt or added before that.", "Type more minutes."
             )
+        following = state.following
+        if following is not None:
+            following = replace(following, feel_at=following.feel_at - later)
         moved = replace(
             state,
+            following=following,
             poured=state.poured + later,
             noted=tuple(replace(one, age=one.age - later) for one in state.noted),
             additions=tuple(replace(one, age=one.age - later) for one in state.additions),
-            marks=tuple((move, max(0.0, age - later)) for move, age in state.marks),
-            log=tuple(replace(one, age=max(0.0, one.age - later)) for one in state.log),
+            marks=tuple((move, _moved(age, later)) for move, age in state.marks),
+            log=tuple(replace(one, age=_moved(one.age, later)) for one in state.log),
         )
         self._push("Time of the pour", moved)
 
@@ -309,6 +313,11 @@ class Bowl(QObject):
 def _holds(made: Recipe, recipe: Recipe) -> bool:
     """Return whether a recipe as made has all variants of another: none may be lost for it."""
     return set(recipe.numbers) <= set(made.numbers)
+
+
+def _moved(age: float, later: float) -> float:
+    """Return an age [s] when the pour was so much later [s]; what began with it still does."""
+    return max(0.0, age - later) if age > 0 else 0.0
 
 
 def _until(marks: tuple[tuple[str, float], ...], age: float) -> tuple[tuple[str, float], ...]:

@@ -204,6 +204,18 @@ def test_the_time_of_the_pour_can_be_mended_and_what_was_felt_keeps_its_place(pa
     assert page.bowl.age == pytest.approx(600)
     assert page.bowl.now.noted[0].age == pytest.approx(600)
     assert page.since.figures == "10:00"
+    (whole,) = page.bowl.question().stretches
+    assert (whole.start, whole.end) == (0.0, pytest.approx(600))
+    assert [one.age for one in page.bowl.now.log] == [0.0, pytest.approx(600)]
+
+
+def test_when_the_time_of_the_pour_is_mended_it_is_felt_again_at_the_same_moment(page, qtbot):
+    press(qtbot, page, Qt.Key.Key_P)
+    felt(qtbot, page, Qt.Key.Key_5, 8)
+    page.follow(next(k for k, one in enumerate(page._answer.advice) if one.move == "add"))
+    left = page.question.text()
+    page.bowl.correct(600.0)
+    assert page.question.text() == left
 
 
 def test_another_batch_empties_the_bowl_and_undo_brings_it_back(page, window, qtbot):
