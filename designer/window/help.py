@@ -40,6 +40,8 @@ _PART_WORDS = {
     "forgiveness": "Forgiveness",
     "clock": "Dough clock",
     "bench": "Bench",
+    "names": "Ingredient list of the label",
+    "preview": "Label at real size",
     "checks_tools": "Market and tables",
     "checks": "Checks",
     "check": "The check in full",

@@ -70,11 +70,21 @@ _READINGS = (
     ("why", "The ingredients that move a reading most: what one tenth more of each would do."),
 )
 
+_LABEL = (
+    ("as added, as cured", "Percents of the dough as weighed in, or of the bar once it has dried."),
+    ("below 1 %", "What may stand in any order, behind all that must stand by weight."),
+    ("allergen", "A fragrance allergen that another ingredient brings, above its threshold."),
+    ("digits, small letters", "What the least height is of: figures, or x and o without strokes."),
+    ("main panel", "The side of the pack that is seen first; heights of letters go by its area."),
+)
+
 _CANNOT = (
     "Nothing here was fitted to measured doughs. How wet is too wet rests on tables and on usual "
     "practice: levels are uncertain, the order of two recipes is far surer.",
     "Minutes are barely known until a maker's own batches are.",
-    "pH, water activity, limits and labels are not computed. Measure the pH of a 10 % slurry.",
+    "Label, limits, pH and water activity come from tables and laws that can be wrong or out of "
+    "date: each page says as of when they are and what was not checked. Measure the pH of a 10 % "
+    "slurry.",
     "It never says that a product is safe. Preservation, stability, the safety assessment and the "
     "law where you sell belong to a laboratory, a qualified assessor and your authority.",
 )
@@ -111,6 +121,7 @@ def words() -> str:
         "The table": list(_TABLE),
         "Readings and the map": list(_READINGS),
         "The clock and the bar": list(_BARS),
+        "The label": list(_LABEL),
     }
     return "".join(f"<h4>{title}</h4>{listed(pairs)}" for title, pairs in parts.items())
 

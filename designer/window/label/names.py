@@ -153,7 +153,7 @@ class Names(QWidget):
 
     # --- painting
 
-    def paintEvent(self, _event: QPaintEvent) -> None:  # noqa: N802
+    def paintEvent(self, event: QPaintEvent) -> None:  # noqa: N802
         """Draw the head, the groups and the rows."""
         painter = QPainter(self)
         drawing.head(painter, self.width(), "Ingredient list")
@@ -163,12 +163,15 @@ class Names(QWidget):
         drawing.text_right(painter, right - _FIGURE, base, "% added", small, token="ink2")
         if not self.rows:
             drawing.text(painter, 0, drawing.HEAD + 18, self._missing, small, token="ink2")
-        before = ""
+        seen, top, before = event.rect(), float(drawing.HEAD), ""
         for number, one in enumerate(self.rows):
             if one.group != before:
-                self._draw_group(painter, one.group, self.row_top(number) - _GROUP)
+                self._draw_group(painter, one.group, top)
+                top += _GROUP
             before = one.group
-            self._draw_row(painter, number, one)
+            if top + ROW >= seen.top() and top <= seen.bottom():
+                self._draw_row(painter, number, one)
+            top += ROW
 
     def _draw_group(self, painter: QPainter, group: str, top: float) -> None:
         words = group_head(group, self._market)

@@ -1,6 +1,7 @@
 """The page Label: facts to print, the ingredient list, the label at real size, what to know."""
 
 import threading
+from dataclasses import dataclass
 from functools import partial
 from html import escape
 
@@ -32,11 +33,11 @@ from designer.window.label.facts import ENTRIES, Entry
 from designer.window.label.field import Field
 from designer.window.label.names import Names
 from designer.window.label.preview import Preview
-from designer.window.paper.label import drawn
+from designer.window.paper.label import Drawn, drawn
 from designer.window.parts_page import PartsPage
 from designer.window.recipe import drawing
 from designer.window.recipe.working import Working
-from designer.wording.label_rows import name_rows
+from designer.wording.label_rows import NameRow, name_rows
 from designer.wording.label_text import label_plain, notes_before_print
 
 __all__ = ["LabelPage"]
@@ -46,9 +47,40 @@ _CHOICES = {
     "basis": ("Basis", {"added": "as added", "cured": "as cured"}),
     "languages": ("Cautions in", {"en": "English", "fr": "French", "en fr": "both"}),
 }
-_CAPTION, _TOP, _LEAST_NOTES = 96, 12, 250
+_CAPTION, _TOP, _NARROWEST = 96, 12, 1000
+_LEAST_NAMES, _MOST_NAMES, _LEAST_NOTES = 320, 470, 250
+_AT_ONCE = 120
+"""Rows of a recipe whose label is worked out between two keys."""
+
+NAME = "label"
+"""What the label is called among the questions the document's advisor answers."""
+
 _WAIT = "The tables are being read …"
 _EMPTY = "Nothing in it yet."
+
+
+@dataclass(frozen=True, eq=False)
+class _Worked:
+    """All that the page shows of a label."""
+
+    sheet: LabelSheet
+    rows: tuple[NameRow, ...]
+    drawn: Drawn
+    text: str
+    notes: tuple[str, ...]
+
+
+def _worked(result: Evaluation, law: Law, label: Label) -> _Worked:
+    """Work out what is shown of the active variant's label; in any thread."""
+    variant = result.recipe.numbers.index(result.recipe.active.number)
+    sheet = kept_label(result, variant, law, label)
+    return _Worked(
+        sheet,
+        name_rows(sheet),
+        drawn(sheet, label.languages, 1000 * label.width),
+        label_plain(sheet, label.languages),
+        notes_before_print(sheet),
+    )
 
 
 class _Sheet(QWidget):
@@ -133,6 +165,8 @@ class LabelPage(PartsPage):
         document.changed.connect(self._follow)
         document.evaluated.connect(self._take)
         document.failed.connect(self._fail)
+        document.advisor.answered.connect(self._take_answer)
+        document.advisor.failed.connect(self._take_failure)
         self._read.connect(self._take_law)
         self.order_tabs()
         self._show_typed()
@@ -219,7 +253,7 @@ class LabelPage(PartsPage):
             "files": self.files,
             "names": self.names,
             "preview": self.preview,
-            "notes": self.notes,
+            "before_print": self.notes,
         }
 
     def take_typed(self) -> bool:
@@ -228,57 +262,66 @@ class LabelPage(PartsPage):
         return all(taken)
 
     def place(self) -> None:
-        """Put the columns where they stand in a page of this size."""
-        view = self.viewport().size()
-        wide = view.width() >= 1000
-        gap, top = theme.GUTTER, _TOP
-        left = 280 if view.width() < 1400 else 340
-        label = self.preview.sizeHint()
-        x = theme.MARGIN
-        self.left.setGeometry(x, top, left, self.left.sizeHint().height())
-        tall = [self.left.geometry().bottom()]
-        edges = []
-        if not wide:
-            bottom = self._stack(x, tall[0] + gap, max(view.width() - 2 * x, 340), label)
-            self._end(view, bottom, ())
-            return
-        x += left + gap
-        edges.append(x - gap // 2)
-        rest = view.width() - theme.MARGIN - x
-        beside = rest - label.width() - 2 * gap - 330 >= _LEAST_NOTES
-        names = min(
-            max(330, rest - label.width() - gap - (_LEAST_NOTES + gap if beside else 0)), 470
+        """Put the columns where they stand in a page of this size.
+
+        The notes stand beside the label where there is room, else below it; a label that is too
+        wide to stand beside the list stands above it.
+        """
+        view, label = self.viewport().size(), self.preview.sizeHint()
+        x, gap = theme.MARGIN, theme.GUTTER
+        self.left.setGeometry(
+            x, _TOP, 280 if view.width() < 1400 else 340, self.left.sizeHint().height()
         )
-        self.names.setGeometry(x, top, names, self.names.sizeHint().height())
-        tall.append(self.names.geometry().bottom())
+        if view.width() < _NARROWEST:
+            bottom = self.left.geometry().bottom() + gap
+            self._stack(x, bottom, max(view.width() - 2 * x, 340), label)
+            self._end(view, ())
+            return
+        edges = [self.left.geometry().right() + gap // 2]
+        x = self.left.geometry().right() + 1 + gap
+        rest = view.width() - theme.MARGIN - x
+        room = rest - label.width() - gap
+        if room < _LEAST_NAMES:
+            self.preview.setGeometry(QRect(x, _TOP, label.width(), label.height()))
+            top = self.preview.geometry().bottom() + gap
+            names = min(rest - gap - _LEAST_NOTES, _MOST_NAMES)
+            self.names.setGeometry(x, top, names, self.names.sizeHint().height())
+            x += names + gap
+            width = view.width() - theme.MARGIN - x
+            self.notes.setGeometry(x, top, width, self.notes.heightForWidth(width))
+            self._end(view, tuple(edges))
+            return
+        beside = room - gap - _LEAST_NAMES >= _LEAST_NOTES
+        names = min(room - (_LEAST_NOTES + gap if beside else 0), _MOST_NAMES)
+        self.names.setGeometry(x, _TOP, names, self.names.sizeHint().height())
         x += names + gap
         edges.append(x - gap // 2)
-        self.preview.setGeometry(QRect(x, top, label.width(), label.height()))
-        bottom = self.preview.geometry().bottom()
+        self.preview.setGeometry(QRect(x, _TOP, label.width(), label.height()))
+        top = _TOP
         if beside:
             x += label.width() + gap
             edges.append(x - gap // 2)
         else:
-            top = bottom + 8
-        width = max(view.width() - theme.MARGIN - x, 240)
-        height = self.notes.heightForWidth(width)
-        self.notes.setGeometry(x, top, width, height)
-        tall += [self.preview.geometry().bottom(), top + height]
-        self._end(view, max(tall), tuple(edges))
+            top = self.preview.geometry().bottom() + 8
+        width = view.width() - theme.MARGIN - x
+        self.notes.setGeometry(x, top, width, self.notes.heightForWidth(width))
+        self._end(view, tuple(edges))
 
-    def _stack(self, x: int, top: int, width: int, label: QSize) -> int:
-        """Put the parts below each other; return where they end."""
+    def _stack(self, x: int, top: int, width: int, label: QSize) -> None:
+        """Put list, label and notes below each other."""
         self.names.setGeometry(x, top, width, self.names.sizeHint().height())
         top = self.names.geometry().bottom() + theme.GUTTER
         self.preview.setGeometry(QRect(x, top, label.width(), label.height()))
         top = self.preview.geometry().bottom() + theme.GUTTER
         self.notes.setGeometry(x, top, width, self.notes.heightForWidth(width))
-        return self.notes.geometry().bottom()
 
-    def _end(self, view: QSize, bottom: int, edges: tuple[int, ...]) -> None:
-        right = max(self.preview.geometry().right(), self.notes.geometry().right()) + theme.MARGIN
+    def _end(self, view: QSize, edges: tuple[int, ...]) -> None:
+        """Give what is scrolled the size of its parts."""
+        places = [one.geometry() for one in (self.left, self.names, self.preview, self.notes)]
+        right = max(one.right() for one in places) + theme.MARGIN
+        bottom = max(one.bottom() for one in places) + 16
         self._sheet.edges = edges
-        self._sheet.resize(max(view.width(), right), max(view.height(), bottom + 16))
+        self._sheet.resize(max(view.width(), right), max(view.height(), bottom))
         self._sheet.update()
 
     def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802
@@ -385,22 +428,37 @@ class LabelPage(PartsPage):
         self.preview.show_old(old)
 
     def _show_sheet(self) -> None:
-        """Work the label out and show it, once it can be seen."""
+        """Work the label out and show it, once it can be seen.
+
+        That of a long recipe is worked out beside the window, which must go on.
+        """
         self._is_due = True
-        if not self.isVisible() or self._law is None or self._result is None:
+        law, result, label = self._law, self._result, self._label
+        if not self.isVisible() or law is None or result is None:
             return
         self._is_due = False
-        result, label = self._result, self._label
-        variant = result.recipe.numbers.index(result.recipe.active.number)
+        if len(result.recipe.rows) > _AT_ONCE:
+            self._document.advisor.want(NAME, lambda now, *_: _worked(now, law, label))
+            return
+        self._document.advisor.drop(NAME)
         try:
-            self.sheet = sheet = kept_label(result, variant, self._law, label)
+            self._show(_worked(result, law, label))
         except ReadableError as error:
             self._say(str(error))
-            return
-        self.names.show_rows(name_rows(sheet), sheet.market)
-        shown = drawn(sheet, label.languages, 1000 * label.width)
-        self.preview.show_label(shown, label_plain(sheet, label.languages))
-        self.notes.show_notes(notes_before_print(sheet))
+
+    def _take_answer(self, name: str, answer: object) -> None:
+        if name == NAME and isinstance(answer, _Worked) and self.isVisible():
+            self._show(answer)
+
+    def _take_failure(self, name: str, error: ReadableError) -> None:
+        if name == NAME:
+            self._say(str(error))
+
+    def _show(self, told: "_Worked") -> None:
+        self.sheet = told.sheet
+        self.names.show_rows(told.rows, told.sheet.market)
+        self.preview.show_label(told.drawn, told.text)
+        self.notes.show_notes(told.notes)
         self._show_keys()
         self.place()
 

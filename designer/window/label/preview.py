@@ -76,10 +76,10 @@ class Preview(QWidget):
         super().focusOutEvent(event)
         self.update()
 
-    def paintEvent(self, _event: QPaintEvent) -> None:  # noqa: N802
+    def paintEvent(self, event: QPaintEvent) -> None:  # noqa: N802
         """Draw the ruler mark, the label, its marks."""
         painter, one, scale = QPainter(self), self.shown, self.scale
-        drawing.head(painter, self.width(), "At real size")
+        drawing.head(painter, self.width(), "At real size", "as this screen tells its size")
         if self.hasFocus():
             drawing.focus_mark(painter, QRectF(self.rect()))
         if one is None:
@@ -91,12 +91,19 @@ class Preview(QWidget):
         painter.translate(0, _RULER * scale)
         box = QRectF(0, 0, one.width * scale, one.height * scale)
         painter.fillRect(box, used.colour("paper"))
-        for item in one.items:
-            if isinstance(item, Text) and item.tag == "small":
+        above = drawing.HEAD + 6 + _RULER * scale
+        low, high = (event.rect().top() - above) / scale, (event.rect().bottom() - above) / scale
+        seen = [
+            item
+            for item in one.items
+            if isinstance(item, Text) and low <= item.y + item.em and item.y - item.em <= high
+        ]
+        for item in seen:
+            if item.tag == "small":
                 top = (item.y - 0.85 * item.em) * scale
                 tint = QRectF(item.x * scale, top, item.width * scale, 1.15 * item.em * scale)
                 painter.fillRect(tint, used.colour("good"))
-        draw(painter, [*one.items, one.frame], scale, self._colour)
+        draw(painter, [*seen, one.frame], scale, self._colour)
         self._draw_height(painter, one, scale)
         painter.translate(0, box.bottom())
         self._draw_words(painter, one)

@@ -313,3 +313,16 @@ def test_every_part_takes_the_focus_has_a_name_and_tells_its_keys(qtbot, page):
     page.go_home()
     assert QApplication.focusWidget() is page.names
     assert page.names.keys()[0] == ("Alt ↑ ↓", "move a small one")
+
+
+def test_a_long_recipe_is_worked_out_beside_the_window(qtbot, open_recipe, document):
+    rows = [
+        Row("powder", f"oat powder no. {n}", {"1": 0.02}, given_class="powder") for n in range(120)
+    ]
+    long = open_recipe(replace(document.recipe, rows=(*document.recipe.rows, *rows)))
+    page = shown(qtbot, long)
+    qtbot.waitUntil(lambda: page.sheet is not None, timeout=20_000)
+    assert len(page.names.rows) > 120
+    click_choice(qtbot, page, "market", "US")
+    qtbot.waitUntil(lambda: "Water" in names(page), timeout=20_000)
+    assert 'The INCI name of "oat powder no. 7"' in page.notes.accessibleDescription()
