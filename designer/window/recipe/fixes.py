@@ -176,15 +176,28 @@ class FixesView(QWidget):
             (self._late.begin if working else self._late.end)()
 
     def _show(self, told: Told) -> None:
-        if told.lines != self._told.lines:
-            self._chosen = self._first = 0
+        is_new, place = told.lines != self._told.lines, self._kept(told)
         was_needed, self._told = self._told.is_needed, told
+        if is_new:
+            self._first = 0
+            self.choose(place)
         rows = [f"{one.moves}: {one.course}, {one.reached}" for one in told.lines]
         self.setAccessibleDescription("; ".join([told.note, *rows, told.verdict]).strip("; "))
         self._place_keys()
         self.update()
         if told.is_needed != was_needed:
             self.needed_changed.emit(told.is_needed)
+
+    def _kept(self, told: Told) -> int:
+        """Return where the fix that was chosen stands in another list, or the first place.
+
+        A list gets better under the hand: Enter must not apply what was not chosen.
+        """
+        if not (self.hasFocus() and self._told.lines):
+            return 0
+        rows = {name for name, _ in self._told.lines[self._chosen].parts}
+        same = (k for k, one in enumerate(told.lines) if {name for name, _ in one.parts} == rows)
+        return next(same, 0)
 
     # --- what is done
 

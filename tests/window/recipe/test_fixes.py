@@ -51,6 +51,19 @@ def evaluated(qtbot, document):
     qtbot.waitUntil(lambda: document.evaluation is not None, timeout=20_000)
 
 
+def test_the_fix_that_was_chosen_stays_chosen_when_a_better_list_comes(qtbot, document, advice):
+    fixes = settled(qtbot, advice)
+    fixes.setFocus()
+    qtbot.keyClick(fixes, Qt.Key.Key_Down)
+    chosen = fixes.told.lines[fixes.chosen].parts
+    better = replace(fixes.told, lines=fixes.told.lines[::-1])
+    fixes._show(better)
+    assert fixes.told.lines[fixes.chosen].parts == chosen
+    assert fixes.chosen in fixes.shown
+    fixes._show(replace(better, lines=better.lines[:1]))
+    assert fixes.chosen == 0
+
+
 def test_fixes_show_by_themselves_when_the_dough_misses_what_is_wished(qtbot, document, advice):
     fixes = settled(qtbot, advice)
     assert advice.shown == "fixes"
