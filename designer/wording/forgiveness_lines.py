@@ -175,7 +175,7 @@ def told_of(found: Forgiveness, unsure: Uncertainty | None = None) -> ToldForgiv
 
 
 def _drift(one: Allowance, found: Forgiveness) -> Drift:
-    now, first, last = interval_words(one)
+    now, first, last = (words.replace("-", _MINUS) for words in interval_words(one))
     name = allowance_name(one)
     if one.kind == "lot":
         name = f"lot of {one.name}"

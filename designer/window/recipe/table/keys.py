@@ -98,9 +98,9 @@ class Keys:
         if not table.current_number():
             return [
                 ("Enter F3", "change"),
-                ("S", "swaps"),
                 ("Insert", "add"),
                 ("Alt ↑↓", "move"),
+                ("S", "swaps"),
                 ("Ctrl Delete", "remove"),
                 ("Tab", "next"),
             ]
