@@ -23,6 +23,7 @@ from PySide6.QtWidgets import QMainWindow, QMenu, QMenuBar, QVBoxLayout, QWidget
 from designer.document import Document
 from designer.window import demos, theme
 from designer.window.actions import COMMANDS, MENUS, actions, command
+from designer.window.export import Export
 from designer.window.filing import Filing
 from designer.window.foot import Foot
 from designer.window.help import Help
@@ -165,6 +166,7 @@ class MainWindow(QMainWindow):
         self.foot = Foot(document)
         self.filing = Filing(document, self, self.strip)
         self.papers = Papers(document, self, self.strip)
+        self.export = Export(document, self, self.strip)
         self.help = Help(self)
         middle = _Middle()
         layout = QVBoxLayout(middle)
@@ -252,6 +254,7 @@ class MainWindow(QMainWindow):
             "export_label_pdf": partial(self.papers.ask, "label_pdf"),
             "export_label_svg": partial(self.papers.ask, "label_svg"),
             "export_sheet": self.papers.ask_sheet,
+            "export_comparison": self.export.ask,
             "close": self.close,
             "quit": self.quit_wanted.emit,
             "undo": self.document.undo_stack.undo,
