@@ -208,8 +208,9 @@ class Help:
         """List the keys."""
         parts = {
             name: part.keys()
-            for name, part in self._window.page.parts().items()
-            if hasattr(part, "keys")
+            for page in (self._window.page, self._window.pages.current)
+            for name, part in page.parts().items()
+            if hasattr(part, "keys") and name in _PART_WORDS
         }
         parts["messages"] = self._window.strip.keys()
         self._show("keys", Text(self._window, "Keys", _keys(parts)))

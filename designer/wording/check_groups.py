@@ -1,7 +1,8 @@
 """Checks in groups, by what they are about, as the page shows them."""
 
+from collections import Counter
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from designer.evaluation.verdicts import NOT_CHECKED, OVER, VERDICTS, Check
 from designer.wording.checks import CheckLine, check_line
@@ -98,16 +99,22 @@ class CheckRow:
 
 def check_rows(found: Iterable[Check]) -> tuple[CheckRow, ...]:
     """Return checks as rows, in their order."""
+    checks = tuple(found)
+    lines = [check_line(one) for one in checks]
+    counted = Counter(line.title for line in lines)
     return tuple(
         CheckRow(
             _GROUP_OF.get(one.code, "Materials"),
-            check_line(one),
+            # Two rules on one substance count it otherwise, as acid or as such.
+            replace(line, title=f"{line.title}, {one.basis}")
+            if counted[line.title] > 1 and one.basis
+            else line,
             one.verdict,
             one.basis,
             one.evidence,
             one.materials,
         )
-        for one in found
+        for one, line in zip(checks, lines, strict=True)
     )
 
 

@@ -1,9 +1,9 @@
 """Everything the page of checks tells of a variant, worked out at once."""
 
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Callable
+from dataclasses import dataclass, replace
 
-from designer.evaluation.acidity import Acidity, acidity_with, protection, usual_doses
+from designer.evaluation.acidity import Acidity, acidity, acidity_with, protection, usual_doses
 from designer.evaluation.checks import bench_of, check_all
 from designer.evaluation.composition import composition
 from designer.evaluation.evaluate import Evaluation
@@ -12,6 +12,7 @@ from designer.evaluation.water_activity import water_activity
 from designer.handbook.law import OWN, Law
 from designer.wording.check_groups import CheckRow, check_rows
 from designer.wording.checks import day_words, summary
+from designer.wording.checks_asked import Asked
 from designer.wording.keeping_lines import (
     KeepingWords,
     dose_lines,
@@ -20,31 +21,7 @@ from designer.wording.keeping_lines import (
     source_lines,
 )
 
-__all__ = ["USUAL_TARGET", "Asked", "ChecksTold", "told_of"]
-
-USUAL_TARGET = 5.0
-"""pH of the slurry that the page starts from: where the usual acid preservatives still work and
-skin is not stung; common practice, no source."""
-
-
-@dataclass(frozen=True)
-class Asked:
-    """What the maker says beside the recipe.
-
-    Attributes
-    ----------
-    market : str
-    target : float
-        pH of the 10 % slurry that is wanted.
-    declared : mapping of material to pH of its 10 % solution
-    measured : float or None
-        pH of the slurry of the cured bar.
-    """
-
-    market: str = "EU"
-    target: float = USUAL_TARGET
-    declared: Mapping[str, float] = field(default_factory=dict)
-    measured: float | None = None
+__all__ = ["ChecksTold", "told_of"]
 
 
 @dataclass(frozen=True)
@@ -56,7 +33,8 @@ class ChecksTold:
     market, variant : str
     rows : tuple of CheckRow
     summary : str
-    keeping : KeepingWords
+    keeping : KeepingWords or None
+        None in a first answer, which has the checks alone.
     as_of : str
         Of which day the tables are, and how many rows are the maker's own.
     """
@@ -65,7 +43,7 @@ class ChecksTold:
     variant: str
     rows: tuple[CheckRow, ...]
     summary: str
-    keeping: KeepingWords
+    keeping: KeepingWords | None
     as_of: str
 
 
@@ -75,33 +53,46 @@ def told_of(
     law: Law,
     asked: Asked,
     stop: Callable[[], bool] = lambda: False,
+    found: Callable[[ChecksTold], object] = lambda _: None,
 ) -> ChecksTold | None:
     """Return what is told of a variant, None where it was stopped.
+
+    Parameters
+    ----------
+    result : Evaluation
+        Up to the cured bar.
+    variant : int
+    law : Law
+    asked : Asked
+    stop : callable
+        Asked now and then whether the answer is still wanted.
+    found : callable
+        Told the checks before the acid is worked out, which takes as long again.
 
     Raises
     ------
     ReadableError
         The parts of a material make more than the whole.
     """
-    made = composition(result, variant)
-    slurries = acidity_with(result, variant, asked.declared)
+    made, declared = composition(result, variant), asked.declared
+    slurries = acidity_with(result, variant, declared) if declared else acidity(result, variant)
     if asked.measured is not None:
         slurries = slurries.measured(asked.measured)
     keeping = keeping_of(result, variant, slurries, asked.measured is not None)
     if stop():
         return None
-    found = check_all(made, law, asked.market, bench_of(result, variant), keeping)
-    words = _keeping(result, variant, slurries, asked, stop)
-    if words is None:
-        return None
-    return ChecksTold(
+    checked = check_all(made, law, asked.market, bench_of(result, variant), keeping)
+    first = ChecksTold(
         asked.market,
         result.recipe.numbers[variant],
-        check_rows(found),
-        summary(found, asked.market, law),
-        words,
+        check_rows(checked),
+        summary(checked, asked.market, law),
+        None,
         _as_of(law),
     )
+    found(first)
+    words = _keeping(result, variant, slurries, asked, stop)
+    return None if words is None else replace(first, keeping=words)
 
 
 def _keeping(

@@ -9,19 +9,12 @@ from designer.evaluation.water_activity import WaterActivity
 from designer.quantities import written
 
 __all__ = [
-    "DOSE_CAUTION",
     "KeepingWords",
     "dose_lines",
     "missing_lines",
     "reading_lines",
     "source_lines",
 ]
-
-DOSE_CAUTION = (
-    "Worked out from the recipe alone. Dissolve the acid in a liquid of the recipe, begin with "
-    "80 % of it, measure the slurry, then add the rest. Concentrated acid hurts eyes: glasses and "
-    "gloves. It is another formula."
-)
 
 _LEAST = 5e-5
 """Share of the dough below which a dose is nothing to weigh."""

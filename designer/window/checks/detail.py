@@ -1,13 +1,16 @@
 """All that is known of the check at the cursor."""
 
 from html import escape
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QEvent, Qt
 from PySide6.QtWidgets import QFrame, QTextEdit
 
 from designer.window import fonts, theme
 from designer.wording.check_groups import CheckRow
-from designer.wording.keeping_lines import KeepingWords
+
+if TYPE_CHECKING:
+    from designer.wording.keeping_lines import KeepingWords
 
 __all__ = ["Detail"]
 
@@ -37,7 +40,7 @@ class Detail(QTextEdit):
         """Return the keys that work here."""
         return [("Ctrl A", "all"), ("Ctrl C", "copy"), ("Tab", "next")]
 
-    def show_check(self, one: CheckRow | None, keeping: KeepingWords | None) -> None:
+    def show_check(self, one: CheckRow | None, keeping: "KeepingWords | None") -> None:
         """Show a check in full."""
         if one is None:
             self.setPlainText(_NOTHING)

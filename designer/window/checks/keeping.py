@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 from functools import partial
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Signal
 from PySide6.QtGui import QPainter, QPaintEvent
@@ -12,8 +13,10 @@ from designer.window import fonts
 from designer.window.checks.typed import Field, read_declared, read_ph, written_declared
 from designer.window.checks.words import Figures, Words
 from designer.window.recipe import drawing
-from designer.wording.checks_told import Asked
-from designer.wording.keeping_lines import DOSE_CAUTION, KeepingWords
+from designer.wording.checks_asked import DOSE_CAUTION, Asked
+
+if TYPE_CHECKING:
+    from designer.wording.keeping_lines import KeepingWords
 
 __all__ = ["Head", "KeepingView", "row"]
 
@@ -91,7 +94,7 @@ class KeepingView(QWidget):
         taken = [one.take() for one in (self.target, self.measured, self.declared)]
         return all(taken)
 
-    def show_words(self, told: KeepingWords) -> None:
+    def show_words(self, told: "KeepingWords") -> None:
         """Show what is told."""
         self.readings.show_rows(told.readings)
         missing = [*told.missing, *([told.why_no_dose] if not told.doses else [])]

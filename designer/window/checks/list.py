@@ -12,7 +12,6 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from designer.exchange.checks_table import as_tsv
 from designer.window import fonts, theme
 from designer.window.checks.model import Arranged, CheckModel, Place
 from designer.window.recipe import drawing
@@ -185,8 +184,11 @@ class CheckList(QTableView):
         self._model.show_rows(arranged)
         self.clearSpans()
         for row in range(self._model.rowCount()):
-            if self._model.head(row) is not None:
+            one = self._model.check(row)
+            if one is None:
                 self.setSpan(row, 0, 1, self._model.columnCount())
+            elif not any(one.cells[1:3]):
+                self.setSpan(row, 0, 1, 3)  # what has neither value nor limit may be longer
         place = self._row_of(before)
         if place is not None:
             self.selectRow(place)
@@ -207,6 +209,8 @@ class CheckList(QTableView):
 
     def copy(self) -> None:
         """Copy the rows chosen where they are several, else all, as a table for a spreadsheet."""
+        from designer.exchange.checks_table import as_tsv
+
         rows = sorted(one.row() for one in self.selectionModel().selectedRows())
         found = [one for row in rows if (one := self._model.check(row)) is not None]
         chosen = found if len(found) > 1 else self.checks

@@ -4,7 +4,7 @@ from collections.abc import Callable
 from dataclasses import replace
 from functools import partial
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QColor, QHideEvent, QPainter, QPaintEvent, QShowEvent
@@ -26,7 +26,6 @@ from designer.window.checks.assessed import AssessedView
 from designer.window.checks.detail import Detail
 from designer.window.checks.keeping import Head, KeepingView
 from designer.window.checks.list import CheckList
-from designer.window.checks.own import OwnTables
 from designer.window.checks.words import Words
 from designer.window.key import Key
 from designer.window.parts_page import PartsPage
@@ -34,7 +33,10 @@ from designer.window.recipe.working import Late
 from designer.wording.assessed import hold_words
 from designer.wording.check_groups import FILTERS, CheckRow, arranged
 from designer.wording.checks import DISCLAIMER, MARKET_NAMES
-from designer.wording.checks_told import ChecksTold
+
+if TYPE_CHECKING:
+    from designer.wording.checks_told import ChecksTold
+    from designer.wording.keeping_lines import KeepingWords
 
 __all__ = ["ChecksPage"]
 
@@ -69,6 +71,7 @@ class ChecksPage(PartsPage):
         super().__init__()
         self._document = document
         self.told: ChecksTold | None = None
+        self._words: KeepingWords | None = None
         self._by_verdict, self._shown = False, "all"
         self.setWidgetResizable(True)
         self.setAccessibleName("Page Checks")
@@ -209,8 +212,8 @@ class ChecksPage(PartsPage):
         asked = replace(self.keeping.said, market=self.market)
 
         def ask(
-            result: Evaluation, stop: Callable[[], bool], _found: Callable[[Any], None]
-        ) -> tuple[ChecksTold, str]:
+            result: Evaluation, stop: Callable[[], bool], found: Callable[[Any], None]
+        ) -> "tuple[ChecksTold, str]":
             from designer.exchange import own_tables
             from designer.handbook.law import load
             from designer.wording.checks_told import told_of
@@ -221,7 +224,8 @@ class ChecksPage(PartsPage):
             except ReadableError as error:
                 law, problem = load(), f"{error} Until then your own rows are left out."
             number = result.recipe.active.number
-            told = told_of(result, result.recipe.numbers.index(number), law, asked, stop)
+            variant = result.recipe.numbers.index(number)
+            told = told_of(result, variant, law, asked, stop, lambda first: found((first, problem)))
             if told is None:
                 raise InterruptedError
             return told, problem
@@ -232,10 +236,13 @@ class ChecksPage(PartsPage):
     def _take(self, name: str, answer: Any) -> None:
         if name != NAME:
             return
-        self.told, problem = answer
-        self._late.end()
-        self.summary.say(f"{self.told.summary} {problem}".strip())
-        self.keeping.show_words(self.told.keeping)
+        told, problem = answer
+        self.told = told
+        self.summary.say(f"{told.summary} {problem}".strip())
+        if told.keeping is not None:
+            self._late.end()
+            self._words = told.keeping
+            self.keeping.show_words(told.keeping)
         self._show_rows()
         self._show_as_of()
 
@@ -245,7 +252,7 @@ class ChecksPage(PartsPage):
 
     def _refuse(self, error: ReadableError) -> None:
         """Show that nothing can be checked, and why."""
-        self.told = None
+        self.told = self._words = None
         self._late.end()
         self.summary.say(f"Nothing was checked. {error}")
         self.list.show_rows((), self.market)
@@ -268,7 +275,7 @@ class ChecksPage(PartsPage):
         self.list.show_rows(arranged(rows, self._by_verdict, self._shown), self.market)
 
     def _show_check(self, one: CheckRow | None) -> None:
-        self.detail.show_check(one, self.told.keeping if self.told is not None else None)
+        self.detail.show_check(one, self._words)
 
     def _show_as_of(self) -> None:
         words = self.told.as_of if self.told is not None else ""
@@ -305,6 +312,8 @@ class ChecksPage(PartsPage):
 
     def open_own_tables(self) -> None:
         """Edit the own rows of limits and allergens."""
+        from designer.window.checks.own import OwnTables
+
         dialog = OwnTables(self)
         dialog.changed.connect(self._ask)
         dialog.open()

@@ -23,7 +23,7 @@ def opened(qtbot, open_recipe):
         made.append(in_use(qtbot, window))
         qtbot.keyClick(window, Qt.Key.Key_5, CTRL)
         page = window.pages.current
-        qtbot.waitUntil(lambda: page.told is not None, timeout=20_000)
+        qtbot.waitUntil(lambda: is_told(page), timeout=20_000)
         return window, page
 
     yield opening
@@ -31,11 +31,16 @@ def opened(qtbot, open_recipe):
         window.filing.discard()
 
 
+def is_told(page):
+    """Return whether all is told, the acid too, which comes last."""
+    return page.told is not None and page.told.keeping is not None
+
+
 def told_anew(qtbot, page, do):
     """Do something, and wait for the checks that follow it."""
     before = page.told
     do()
-    qtbot.waitUntil(lambda: page.told is not before and page.told is not None, timeout=20_000)
+    qtbot.waitUntil(lambda: page.told is not before and is_told(page), timeout=20_000)
 
 
 def typed(qtbot, field, text):
