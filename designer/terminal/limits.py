@@ -47,17 +47,19 @@ def add_market(parser: ArgumentParser) -> None:
     parser.add_argument(
         "--own-tables",
         metavar="FOLDER",
-        help="own use_limits.csv or fragrance_allergens.csv, columns as shipped in resources/law",
+        help="own use_limits.csv or fragrance_allergens.csv, columns as shipped in resources/law, "
+        "in place of those edited in the window",
     )
 
 
 def tables_of(folder: str | None) -> "Law":
-    """Return the tables of law, with own rows where a folder of them is named."""
+    """Return the tables of law with own rows: of the folder named, else as kept by the window."""
     from pathlib import Path
 
+    from designer.exchange import own_tables
     from designer.handbook.law import load, with_own
 
-    return load() if folder is None else with_own(load(), Path(sources.named(folder)))
+    return own_tables.law() if folder is None else with_own(load(), Path(sources.named(folder)))
 
 
 def market_of(typed: str) -> str:

@@ -16,7 +16,7 @@ EXAMPLES = """examples:
   bar-dough snapshot my_bar.toml my_bar.png --size 1920x1200 --scale 2 --theme dark
 """
 
-PAGES, THEMES = ("recipe", "bench", "label"), ("light", "dark")
+PAGES, THEMES = ("recipe", "bench", "label", "checks"), ("light", "dark")
 SMALLEST, LARGEST = (320, 200), (7680, 4320)
 _SCALES = (0.5, 4.0)
 _MOST_DOTS = 7680 * 4320

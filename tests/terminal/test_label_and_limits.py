@@ -5,6 +5,7 @@ from pathlib import Path
 
 import pytest
 
+from designer.exchange import own_tables
 from designer.handbook.places import resources
 from designer.terminal import run
 
@@ -150,3 +151,13 @@ def test_own_tables_decide_and_leave_the_shipped_ones_alone(capsys, tmp_path):
     told(capsys, "limits", OAT, code=0)
     told(capsys, "label", OAT, *folder)
     assert "Neither" in refused(capsys, "limits", OAT, "--own-tables", str(DEMO))
+
+
+def test_own_rows_kept_by_the_window_decide_where_no_folder_is_named(capsys, tmp_path, monkeypatch):
+    row = own_tables.new_row(own_tables.LIMITS)
+    row |= {"name": "Glycerin", "max_percent": "0.1", "source": "our own line"}
+    own_tables.save_rows(own_tables.LIMITS, [row], tmp_path)
+    told(capsys, "limits", OAT, code=0)
+    monkeypatch.setattr(own_tables, "folder", lambda: tmp_path)
+    said = " ".join(told(capsys, "limits", OAT, code=1).split())
+    assert "own table: our own line" in said
