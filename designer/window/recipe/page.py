@@ -290,7 +290,8 @@ class RecipePage(PartsPage):
 
     def parts(self) -> dict[str, QWidget]:
         """Return the parts that take the focus, in the order of work."""
-        names = ["facts", "table", "notes", "map", "readings", "advice", *self.panels, "clock"]
+        opened = [name for name, panel in self.panels.items() if panel.is_open]
+        names = ["facts", "table", "notes", "map", "readings", "advice", *opened, "clock"]
         return {name: getattr(self, name) for name in names if hasattr(self, name)}
 
     def place(self) -> None:
