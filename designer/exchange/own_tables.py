@@ -175,7 +175,8 @@ def save_rows(table: str, changed: Sequence[Row], where: Path | None = None) -> 
         try:
             with_own(load(), Path(trial))
         except ReadableError as error:
-            raise ReadableError(error.title, error.problem, _ADVICE) from None
+            problem = error.problem.replace(" 1 is.", " is.")  # percents have no unit to tell
+            raise ReadableError(error.title, problem, _ADVICE) from None
     try:
         own.mkdir(parents=True, exist_ok=True)
     except OSError as error:

@@ -30,13 +30,13 @@ class Line:
     ----------
     key, words : what the code calls it, and what stands before it
     hint : shown while it is empty
-    choices : what may stand in it; any text where there are none
+    choices : what may stand in it, each with its words; any text where there are none
     """
 
     key: str
     words: str
     hint: str = ""
-    choices: tuple[str, ...] = ()
+    choices: tuple[tuple[str, str], ...] = ()
 
 
 class Ask(QDialog):
@@ -91,7 +91,7 @@ class Ask(QDialog):
     def typed(self) -> dict[str, str]:
         """Return what stands in the lines."""
         return {
-            key: field.currentText() if isinstance(field, QComboBox) else field.text()
+            key: field.currentData() if isinstance(field, QComboBox) else field.text()
             for key, field in self.fields.items()
         }
 
@@ -110,8 +110,9 @@ def _field(line: Line, text: str) -> QLineEdit | QComboBox:
     field: QLineEdit | QComboBox
     if line.choices:
         field = QComboBox()
-        field.addItems(list(line.choices))
-        field.setCurrentText(text)
+        for value, words in line.choices:
+            field.addItem(words, value)
+        field.setCurrentIndex(max(field.findData(text), 0))
     else:
         field = QLineEdit(text)
         field.setPlaceholderText(line.hint)

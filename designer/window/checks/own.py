@@ -69,6 +69,28 @@ _LINES: dict[str, tuple[tuple[str, str, str], ...]] = {
 }
 """By table: column, what it is called, a hint."""
 
+_CHOICES = {
+    "legal_max": "limit of law",
+    "group_max": "limit of a sum",
+    "prohibited": "prohibited",
+    "quality": "ask for a certificate",
+    "qualitative": "a rule without a number",
+    "information": "a survey figure, no limit",
+    "opinion_max": "opinion of a committee",
+    "drug_range_top": "a drug where a claim is made",
+    "current": "the text in force",
+    "secondary": "a page about it",
+    "predecessor": "an older text",
+    "memory": "nothing: from memory",
+    "substance": "a substance",
+    "natural": "a natural mixture",
+    "declare": "to be named",
+    "other": "something else than a preservative",
+    "preservative": "a preservative",
+    "": "whatever for",
+}
+"""What a choice of the tables is called; others are words already."""
+
 _SHOWN = {
     LIMITS: ("name", "markets", "max_percent", "basis", "source", "as_of"),
     ALLERGENS: ("name", "rinse_off_percent", "leave_on_percent", "status", "source", "as_of"),
@@ -145,7 +167,7 @@ class OwnTables(QDialog):
     def _view(self, table: str) -> _Rows:
         view = _Rows(0, len(_SHOWN[table]))
         words = {column: told for column, told, _ in _LINES[table]}
-        view.setHorizontalHeaderLabels([words[column] for column in _SHOWN[table]])
+        view.setHorizontalHeaderLabels([f"  {words[one].split(',')[0]}  " for one in _SHOWN[table]])
         view.setAccessibleName(f"Own {_WORDS[table].lower()}")
         view.setEditTriggers(QTableWidget.EditTrigger.NoEditTriggers)
         view.setSelectionBehavior(QAbstractItemView.SelectionBehavior.SelectRows)
@@ -230,13 +252,21 @@ class OwnTables(QDialog):
 
     def _ask(self, table: str, start: dict[str, str], place: int, words: str) -> None:
         lines = [
-            Line(column, told, hint, own_tables.choices(table, column))
+            Line(
+                column,
+                told,
+                hint,
+                tuple((one, _choice(column, one)) for one in own_tables.choices(table, column)),
+            )
             for column, told, hint in _LINES[table]
         ]
 
         def take(typed: dict[str, str]) -> None:
             rows = self._rows[table]
-            self._save(table, [*rows[:place], start | typed, *rows[place + 1 :]])
+            try:
+                self._save(table, [*rows[:place], start | typed, *rows[place + 1 :]])
+            except ReadableError as error:
+                raise _in_words(error, table) from None
             self.views[table].selectRow(place)
 
         told = "Name, source and day are needed: a rule that nobody can look up is none."
@@ -272,3 +302,16 @@ class OwnTables(QDialog):
         self._fill(table)
         self._follow()
         self.changed.emit()
+
+
+def _choice(column: str, one: str) -> str:
+    """Return what a choice is called."""
+    return "from memory" if (column, one) == ("evidence", "memory") else _CHOICES.get(one, one)
+
+
+def _in_words(error: ReadableError, table: str) -> ReadableError:
+    """Return an error that names the line to mend as the form does."""
+    for column, told, _ in _LINES[table]:
+        if f'column "{column}"' in error.title:
+            return ReadableError(told.split(",")[0], error.problem, error.advice)
+    return error

@@ -36,7 +36,7 @@ def fill(qtbot, dialog, what, lines):
     for name, text in lines.items():
         field = form.fields[name]
         if isinstance(field, QComboBox):
-            field.setCurrentText(text)
+            field.setCurrentIndex(field.findData(text))
         else:
             field.selectAll()
             qtbot.keyClick(field, Qt.Key.Key_Delete)
@@ -83,7 +83,7 @@ def test_an_own_allergen_threshold_counts(qtbot, tables):
         ({"source": ""}, "There is no source."),
         ({"name": ""}, "There is no INCI name."),
         ({"max_percent": "some"}, '"some" is not a number.'),
-        ({"max_percent": "150"}, "is not plausible"),
+        ({"max_percent": "150"}, "Most: 150 is not plausible: 0 to 100 is. Correct it here"),
         ({"max_percent": ""}, 'A limit of kind "legal_max" needs it.'),
         ({"markets": "Moon"}, "Not all are among EU, UK, US, CA."),
         ({"as_of": "soon"}, '"soon" is not a day.'),
