@@ -196,6 +196,10 @@ class PanelList(QWidget):
         if place is not None:
             self.choose(place)
 
+    def mouseReleaseEvent(self, event: QMouseEvent) -> None:  # noqa: N802
+        """Let no other part take the end of a press that chose an item here."""
+        event.accept()
+
     def wheelEvent(self, event: QWheelEvent) -> None:  # noqa: N802
         """Scroll."""
         turned = event.pixelDelta().y() or round(event.angleDelta().y() * 3 * _LINE / 120)
