@@ -6,6 +6,7 @@ from decimal import Decimal
 
 from designer.errors import ReadableError
 from designer.evaluation import net_content
+from designer.evaluation.assessed import AssessedDifference, assessed_difference
 from designer.evaluation.composition import BASES, Composition, Loss, composition
 from designer.evaluation.evaluate import Evaluation
 from designer.evaluation.label import (
@@ -51,6 +52,8 @@ class LabelSheet:
     missing : tuple of str
         Facts that the market asks for.
     law : Law
+    standing : AssessedDifference or None
+        How the variant stands to the assessed formula; None where none is noted, or not asked.
     """
 
     market: str
@@ -67,6 +70,7 @@ class LabelSheet:
     height: LetterHeight | None
     missing: tuple[str, ...]
     law: Law
+    standing: AssessedDifference | None = None
 
 
 def label_sheet(
@@ -109,7 +113,9 @@ def label_sheet(
     made = composition(result, variant)
     if loss is not None:
         made = made.with_loss(loss)
-    return sheet_of(made, load() if law is None else law, market, basis, given, small_order)
+    sheet = sheet_of(made, load() if law is None else law, market, basis, given, small_order)
+    standing = assessed_difference(result.recipe, result.recipe.numbers[variant])
+    return replace(sheet, standing=standing)
 
 
 def kept_label(

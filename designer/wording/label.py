@@ -9,6 +9,7 @@ from designer.evaluation.label import LabelFacts
 from designer.evaluation.label_sheet import LabelSheet
 from designer.evaluation.net_content import plain_figure
 from designer.handbook.law import Law
+from designer.wording.assessed import standing_words
 from designer.wording.checks import MARKET_NAMES, figure
 
 __all__ = [
@@ -186,9 +187,14 @@ def label_notes(sheet: LabelSheet) -> tuple[str, ...]:
     """Return what must be said beside the list, each a sentence or two."""
     return tuple(
         note
-        for rule in (_group_note, _unknown, _allergens, _two_names, _bases, _market)
+        for rule in (_outside, _group_note, _unknown, _allergens, _two_names, _bases, _market)
         for note in rule(sheet)
     )
+
+
+def _outside(sheet: LabelSheet) -> Iterator[str]:
+    if sheet.standing is not None and sheet.standing.is_outside:
+        yield standing_words(sheet.standing)
 
 
 def _group_note(sheet: LabelSheet) -> Iterator[str]:

@@ -8,6 +8,7 @@ from datetime import date
 from designer.evaluation.label_sheet import LabelSheet
 from designer.evaluation.letters import Height, small_print, weight_print
 from designer.evaluation.net_content import plain_figure
+from designer.wording.assessed import hold_words
 from designer.wording.checks import DISCLAIMER, MARKET_NAMES
 from designer.wording.label import cautions_to_print, label_notes, missing_words, weight_lines
 
@@ -42,7 +43,7 @@ class Part:
 
     Attributes
     ----------
-    kind : "product" | "function" | "weight" | "list" | "caution" | "fact" | "own"
+    kind : "hold" | "product" | "function" | "weight" | "list" | "caution" | "fact" | "own"
     pieces : tuple of (words, tag)
         The tag is the group of an ingredient, "" for all else.
     """
@@ -63,6 +64,7 @@ def label_parts(sheet: LabelSheet, languages: str = "en fr") -> tuple[Part, ...]
 
 def _parts(sheet: LabelSheet, languages: str) -> Iterator[Part]:
     facts = sheet.facts
+    yield from _part("hold", hold_words(sheet.standing))
     yield from _part("product", facts.product)
     yield from _part("function", facts.function)
     if sheet.declaration is not None:

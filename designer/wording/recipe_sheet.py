@@ -14,6 +14,7 @@ from designer.evaluation.readings import outside_model, state
 from designer.quantities import written
 from designer.recipe import Recipe, Row, Swap, resolve
 from designer.vocabulary import PHASES
+from designer.wording.assessed import standing_words
 from designer.wording.checks import DISCLAIMER, MARKET_NAMES, figure
 from designer.wording.label import cautions_to_print
 from designer.wording.label_text import as_of
@@ -276,6 +277,8 @@ def _notes(recipe: Recipe, label: LabelSheet, amounts: bool) -> Iterator[str]:
     if amounts:
         # The maker's own notes may tell amounts.
         yield from (line for line in recipe.notes.split("\n") if line.strip())
+    if label.standing is not None and label.standing.is_outside:
+        yield standing_words(label.standing)
     yield as_of(label)
     yield DISCLAIMER.replace("This page", "This sheet")
 

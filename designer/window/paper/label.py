@@ -63,6 +63,7 @@ def drawn(sheet: LabelSheet, languages: str, width: float) -> Drawn:
     small = em_for(small_print(sheet.market))
     least = weight_print(sheet)
     sizes = {"product": (1.7 * small, True), "weight": (em_for(least, True), True)}
+    sizes["hold"] = (1.3 * small, True)
     sizes["function"] = (1.15 * small, False)
     flow = Flow(width - 2 * PAD)
     weight = None
