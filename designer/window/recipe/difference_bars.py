@@ -71,17 +71,18 @@ def draw_bars(
     painter: QPainter,
     bars: Bars,
     rows: "Sequence[PartRow]",
+    together: "PartRow",
     place: tuple[float, float],
     token: str,
 ) -> None:
-    """Draw rows of names, bars and figures, the last one as their sum.
+    """Draw rows of names, bars and figures; `together` is their sum, if it is among them.
 
     `place` is the top of the first row and the height of each.
     """
     used, (top, height) = theme.now(), place
     for number, row in enumerate(rows):
         box = QRectF(0, top + height * number, bars.columns[-1][1], height)
-        is_sum = number == len(rows) - 1
+        is_sum = row is together
         if is_sum:
             drawing.line(painter, 0, box.right(), box.top(), "ink")
         else:
@@ -92,7 +93,7 @@ def draw_bars(
         for (_, right), cell in zip(bars.columns, row.cells, strict=True):
             words = cell.words or "·"
             drawing.text_right(painter, right, base, words, bold=is_sum, token=token)
-    tall = height * (len(rows) - 1)
+    tall = height * (len(rows) - (rows[-1] is together))
     for zero in bars.zeros:
         painter.fillRect(QRectF(zero, top, 1, tall), used.colour("line"))
 

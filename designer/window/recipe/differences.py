@@ -14,6 +14,7 @@ from PySide6.QtGui import (
     QKeySequence,
     QPainter,
     QPaintEvent,
+    QResizeEvent,
     QWheelEvent,
 )
 from PySide6.QtWidgets import QMenu, QSizePolicy, QToolTip, QWidget
@@ -54,9 +55,9 @@ NOTHING = "Press P on another variant to set it beside the active one."
 
 NO_FORECAST = "The active variant has no forecast, so nothing can be set against it."
 
-ROW, RINGS = 18, 22
-COLUMNS = 2
-"""More beside each other leave no room for bars."""
+ROW, RINGS = 18, 20
+_TWO_COLUMNS = 340
+"""From this width [px] on two variants have room for bars beside each other, never more."""
 
 
 class DifferencesView(QWidget):
@@ -141,9 +142,14 @@ class DifferencesView(QWidget):
         return self._splits
 
     @property
+    def columns(self) -> int:
+        """How many variants have room for bars beside each other."""
+        return 2 if self.width() >= _TWO_COLUMNS else 1
+
+    @property
     def beside(self) -> "tuple[Difference, ...]":
         """The differences there are columns for."""
-        return self._splits.found[self._column : self._column + COLUMNS]
+        return self._splits.found[self._column : self._column + self.columns]
 
     @property
     def rows(self) -> "tuple[PartRow, ...]":
@@ -175,7 +181,7 @@ class DifferencesView(QWidget):
 
     def _show(self, splits: Splits, message: str) -> None:
         self._splits, self._message = splits, message
-        self._column = max(0, min(self._column, len(splits.found) - COLUMNS))
+        self._column = max(0, min(self._column, len(splits.found) - self.columns))
         self._spread_out()
         self.numbers_changed.emit()
 
@@ -203,7 +209,7 @@ class DifferencesView(QWidget):
 
     @property
     def _said(self) -> tuple[str, ...]:
-        return self._splits.sentences(self._column, self._column + COLUMNS)
+        return self._splits.sentences(self._column, self._column + self.columns)
 
     # --- which figure
 
@@ -238,11 +244,11 @@ class DifferencesView(QWidget):
 
     @property
     def _has_more(self) -> bool:
-        return len(self._splits.found) > COLUMNS
+        return len(self._document.pinned) > self.columns
 
     def move_by(self, columns: int) -> None:
         """Show the columns of further variants."""
-        last = max(0, len(self._splits.found) - COLUMNS)
+        last = max(0, len(self._splits.found) - self.columns)
         self._column = max(0, min(self._column + columns, last))
         self._spread_out()
 
@@ -275,18 +281,24 @@ class DifferencesView(QWidget):
 
     @property
     def _room(self) -> int:
-        """Rows of ingredients there is room for."""
-        return max((self.height() - drawing.HEAD - RINGS) // ROW - 1, 0)
+        """Rows there is room for, with that of the sum."""
+        return max((self.height() - drawing.HEAD - RINGS) // ROW, 1)
 
     @property
     def shown(self) -> "tuple[PartRow, ...]":
-        """The rows there is room for; the sum is always among them."""
-        return (*self._rows[:-1][self._first : self._first + self._room], *self._rows[-1:])
+        """The rows there is room for; the sum is always among them, but where one row is all."""
+        if self._room == 1:
+            return self._rows[self._first : self._first + 1]
+        return (*self._rows[:-1][self._first : self._first + self._room - 1], *self._rows[-1:])
+
+    @property
+    def _last(self) -> int:
+        """How far it can be walked."""
+        return max(0, len(self._rows) - self._room)
 
     def scroll_by(self, rows: int) -> None:
         """Show ingredients further down or up."""
-        last = max(0, len(self._rows) - 1 - self._room)
-        self._first = max(0, min(self._first + rows, last))
+        self._first = max(0, min(self._first + rows, self._last))
         self.update()
 
     def sizeHint(self) -> QSize:  # noqa: N802
@@ -304,8 +316,8 @@ class DifferencesView(QWidget):
         steps = {
             Qt.Key.Key_Up: -1,
             Qt.Key.Key_Down: 1,
-            Qt.Key.Key_PageUp: -max(self._room, 1),
-            Qt.Key.Key_PageDown: max(self._room, 1),
+            Qt.Key.Key_PageUp: -self._room,
+            Qt.Key.Key_PageDown: self._room,
             Qt.Key.Key_Home: -far,
             Qt.Key.Key_End: far,
         }
@@ -326,9 +338,12 @@ class DifferencesView(QWidget):
         if turned := event.angleDelta().y():
             self.scroll_by(-1 if turned > 0 else 1)
 
-    def resizeEvent(self, event: Any) -> None:  # noqa: N802
+    def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802
         """Show as many as there is room for."""
         super().resizeEvent(event)
+        count = min(self.columns, len(self._splits.found))
+        if self._rows and len(self._rows[0].cells) != count:
+            self.move_by(0)
         self.scroll_by(0)
 
     def focusInEvent(self, event: QFocusEvent) -> None:  # noqa: N802
@@ -356,7 +371,7 @@ class DifferencesView(QWidget):
     def tip(self, y: int) -> str:
         """Return what is to be said of what stands at a height."""
         line = (y - drawing.HEAD - RINGS) // ROW
-        if 0 <= line < len(self.shown) - 1:
+        if 0 <= line < len(self.shown) and self.shown[line] is not self._rows[-1]:
             from designer.wording.difference_lines import details
 
             name = self.shown[line].name
@@ -371,7 +386,8 @@ class DifferencesView(QWidget):
         drawing.head(painter, self.width() - self._left, TITLE)
         if self._has_more and self._rows:
             first, count = self._column + 1, len(self._splits.found)
-            words = f"{first}–{first + COLUMNS - 1} of {count} variants"
+            last = first + self.columns - 1
+            words = f"{first if first == last else f'{first}–{last}'} of {count} variants"
             start = self.quantity_key.geometry().right() + 9
             room = self.width() - self._left - start
             base = drawing.baseline(0, drawing.HEAD - 4)
@@ -399,11 +415,13 @@ class DifferencesView(QWidget):
             left, right = bars.columns[column]
             _draw_pair(painter, (left, right), (one.one, one.other), short)
         if len(shown) < len(self._rows):
-            words = f"{self._first + 1}–{self._first + len(shown) - 1} of {len(self._rows) - 1}"
-            base = drawing.baseline(drawing.HEAD, RINGS - 2, fonts.SMALL)
+            first, last = self._first + 1, self._first + max(len(shown) - 1, 1)
+            span = f"{first}" if first == last else f"{first}–{last}"
+            words = "" if shown[0] is self._rows[-1] else f"{span} of {len(self._rows) - 1}"
+            base = drawing.baseline(drawing.HEAD, RINGS, fonts.SMALL)
             drawing.text(painter, 0, base, words, fonts.SMALL, token="ink2")
         top = drawing.HEAD + RINGS
-        draw_bars(painter, bars, shown, (top, ROW), token)
+        draw_bars(painter, bars, shown, self._rows[-1], (top, ROW), token)
         self._draw_words(painter, self._said, top + ROW * len(shown) + 6, token)
 
     def _draw_words(
@@ -424,8 +442,8 @@ def _draw_pair(
     painter: QPainter, span: tuple[float, float], numbers: tuple[str, str], short: str
 ) -> None:
     """Draw which variant is set against which, and how sure it is where there is room."""
-    (left, right), middle = span, drawing.HEAD + (RINGS - 2) / 2
-    base = drawing.baseline(drawing.HEAD, RINGS - 2, fonts.SMALL)
+    (left, right), middle = span, drawing.HEAD + RINGS / 2
+    base = drawing.baseline(drawing.HEAD, RINGS, fonts.SMALL)
     measure = fonts.metrics(fonts.SMALL).horizontalAdvance
     needed = 24 + measure("against") + 28
     whole = needed + (8 + measure(short) if short else 0)

@@ -9,7 +9,6 @@ from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QMenu
 
 from designer.advice.differences import SPLIT, differences
-from designer.recipe import Percents
 from designer.window.main_window import MainWindow
 from designer.window.recipe.advice import Advice
 
@@ -173,7 +172,7 @@ def test_more_than_eight_changes_are_split_as_well(qtbot, document, view):
     recipe = document.recipe
     for row, one in enumerate(recipe.rows):
         value = one.percents.get("3")
-        if isinstance(value, int | float | Percents) and value and one.name != "SCI fine powder":
+        if isinstance(value, int | float) and value and one.name != "SCI fine powder":
             recipe = recipe.with_percent(row, "3", float(value) * 1.2)
     before = view.splits
     document.edit("Many", recipe)
@@ -252,6 +251,26 @@ def test_of_more_than_two_variants_two_are_shown_and_the_others_can_be_walked_to
     assert {line[0] for line in view.numbers()[1]} == {"2", "3", "4", "5", "6", "7", "8"}
     document.pin("2")
     qtbot.waitUntil(lambda: [one.one for one in view.beside] == ["2"], timeout=20_000)
+
+
+def test_in_the_smallest_place_one_row_of_one_variant_is_shown_and_all_can_be_walked_to(
+    qtbot, advice, view
+):
+    advice.resize(250, 66)
+    qtbot.waitUntil(lambda: view.width() == 250)
+    assert [one.one for one in view.beside] == ["2"]
+    assert [len(row.cells) for row in view.rows] == [1] * len(view.rows)
+    met = []
+    for _ in view.rows:
+        assert len(view.shown) == 1
+        met.append(view.shown[0].name)
+        qtbot.keyClick(view, Qt.Key.Key_Down)
+    assert met == [row.name for row in view.rows]
+    qtbot.keyClick(view, Qt.Key.Key_Right, Qt.KeyboardModifier.ShiftModifier)
+    assert [one.one for one in view.beside] == ["3"]
+    advice.resize(388, 142)
+    qtbot.waitUntil(lambda: view.width() == 388)
+    assert [one.one for one in view.beside] == ["2", "3"]
 
 
 def test_the_window_goes_on_while_eight_changes_are_split(qtbot, document, view):
