@@ -20,6 +20,9 @@ if TYPE_CHECKING:
 
 __all__ = ["Bowl", "Done", "InHand"]
 
+_STILL_NOW = 120.0
+"""Time [s] within which a temperature still is that of the dough as it was felt; own choice."""
+
 _SAME_TOUCH = 30.0
 """Time [s] within which another word for what is felt replaces the first: a slip of the finger."""
 
@@ -236,6 +239,18 @@ class Bowl(QObject):
                 log=(*log, Done(age, f"Felt: {words}")),
             ),
         )
+
+    @property
+    def can_measure(self) -> bool:
+        """Whether a temperature taken now belongs to what was felt last: little time has passed."""
+        state = self._now
+        felt = bool(state.noted) and state.following is None
+        return felt and self.age - state.noted[-1].age <= _STILL_NOW
+
+    def measure(self, temperature: float) -> None:
+        """The dough was so warm [K] when it was felt last."""
+        if temperature != self._now.temperature:
+            self._push("Dough temperature", replace(self._now, temperature=temperature))
 
     def follow(self, answer: Answer, advice: Advice, words: str) -> None:
         """What was advised is done now: the first amount is added, or the dough is left.

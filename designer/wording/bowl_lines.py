@@ -91,8 +91,8 @@ def done_words(one: Advice) -> str:
         return f"Added {grams(one.first)} {one.name}"
     return {
         "press": "Shaped",
-        "knead": "Kneaded on",
-        "rest": "Left to rest",
-        "cold": "Stood in cold water",
-        "warm": "Stood in warm water",
+        "knead": "Kneading on",
+        "rest": "Resting",
+        "cold": "Into cold water",
+        "warm": "Into warm water",
     }[one.move]

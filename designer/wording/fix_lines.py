@@ -30,7 +30,7 @@ class FixWords:
 
     Attributes
     ----------
-    parts : tuple of (name, figure), of each row that moves: ("cocoa butter", "−1.7")
+    parts : tuple of (name, figure), of each row that moves: ("cocoa butter", "−1.7 %")
     course : how the dough goes: "sticky at 5, pliable at 10 min"
     reached : what the wish gets: "14 of 20"
     state : of the dough at the knead
@@ -45,7 +45,7 @@ class FixWords:
 
     @property
     def moves(self) -> str:
-        """What moves, in percent of the dough: "cocoa butter −1.7, oat flour +1.7"."""
+        """What moves, in percent of the dough: "cocoa butter −1.7 %, oat flour +1.7 %"."""
         return ", ".join(f"{name} {figure}" for name, figure in self.parts)
 
 
@@ -77,7 +77,9 @@ def told_of(answer: Fixes) -> Told:
 def _line(fix: Fix, wish: Wish) -> FixWords:
     # In a list the unit is said once: "sticky at 5, pliable at 10 min".
     course = course_words(fix).replace(" min,", ",")
-    return FixWords(moved(fix), course, reached_words(fix, wish), fix.state, effect_words(fix))
+    # With the unit, for names may end in a figure: "CAPB 30 % −2.1 %".
+    parts = tuple((name, f"{figure}\N{NO-BREAK SPACE}%") for name, figure in moved(fix))
+    return FixWords(parts, course, reached_words(fix, wish), fix.state, effect_words(fix))
 
 
 def wishes_of(bench: Bench) -> tuple[tuple[str, Wish], ...]:

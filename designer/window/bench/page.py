@@ -270,10 +270,13 @@ class BenchPage(PartsPage):
         measured = read(text, "dough_temperature") if text.strip() else None
         if measured is not None:
             check_temperature(measured)
-        self._measured = measured
+        if measured is not None and self.bowl.can_measure:
+            self.bowl.measure(measured)
+        else:
+            self._measured = measured  # it goes with what is felt next
 
     def _shown_temperature(self) -> str:
-        measured = self._measured
+        measured = self._measured or self.bowl.now.temperature
         return "" if measured is None else spaced(written(measured, "dough_temperature"))
 
     def _take_batch(self, text: str) -> None:
@@ -324,7 +327,7 @@ class BenchPage(PartsPage):
         if state.following is None and self.feel.focused is not None and self.feel.chosen:
             # A stray Space must not say that the dough is another one.
             self.feel.keys_of[self.feel.chosen].setFocus()
-        for field in (self.batch, self.at_hand, self.ago, self.rod):
+        for field in (self.batch, self.at_hand, self.ago, self.rod, self.temperature):
             field.show_value()
         self._show_expected()
         self._show_kept()
@@ -397,7 +400,7 @@ class BenchPage(PartsPage):
             answer = advise(question, result.handbook, result.knowledge, stop)
             return answer, bowl_words(answer, result.handbook)
 
-        self._document.advisor.want(NAME, ask)
+        self._document.advisor.want(NAME, ask, first=True)
 
     def _say_next(self, following: "Advice", done: str) -> None:
         from designer.wording.bowl_lines import next_words

@@ -43,7 +43,7 @@ class Typed(QLineEdit):
         self._width = width
         self.is_refused = False
         self.setAccessibleName(name)
-        self.setPlaceholderText(hint)
+        self.setPlaceholderText(f"e.g. {hint}")
         self.setAccessibleDescription(f"For example {hint}")
         self.setFont(fonts.font(SMALL))
         self.setFrame(False)
@@ -61,7 +61,7 @@ class Typed(QLineEdit):
         """Return the keys that work here."""
         return [
             ("Enter", "take it over"),
-            (self.placeholderText(), "may be typed"),
+            (self.placeholderText().removeprefix("e.g. "), "may be typed"),
             ("Esc", "as it was"),
         ]
 

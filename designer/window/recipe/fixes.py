@@ -20,7 +20,7 @@ from PySide6.QtGui import (
 from PySide6.QtWidgets import QMenu, QSizePolicy, QToolTip, QWidget
 
 from designer.document import Document
-from designer.errors import ReadableError
+from designer.errors import Notice, ReadableError
 from designer.evaluation.evaluate import Evaluation
 from designer.recipe import Recipe
 from designer.window import fonts, symbols, theme
@@ -208,6 +208,7 @@ class FixesView(QWidget):
             recipe = self._document.recipe
             changed = _figures_of(fix.recipe, recipe, recipe.active.number, recipe.active.number)
             self._document.edit(f"Fix: {self._told.lines[place].moves}", changed)
+            self._say_formula()
 
     def open_as_variant(self, place: int) -> None:
         """Put a fix into a new variant beside the active one, and make it the active one."""
@@ -220,6 +221,12 @@ class FixesView(QWidget):
         changed = _figures_of(self._fixes[place].recipe, grown, old, new).use_variant(new)
         self._document.edit(f"New variant: {words}", changed)
         self._document.pin(old, *(one for one in self._document.pinned if one != old))
+        self._say_formula()
+
+    def _say_formula(self) -> None:
+        """Say in the foot what a changed recipe means where the bar is sold."""
+        problem, _, advice = FORMULA.partition(": ")
+        self._document.refuse(Notice("Fix", f"{problem}.", advice[:1].upper() + advice[1:]))
 
     def choose(self, place: int) -> None:
         """Choose a fix, and bring it into view."""

@@ -122,6 +122,18 @@ def test_after_an_addition_the_dough_is_felt_again_with_what_was_added(page, qtb
     assert [one.age for one in page.bowl.question().noted] == [480.0, 780.0]
 
 
+def test_a_temperature_typed_right_after_what_was_felt_belongs_to_it(page, qtbot):
+    press(qtbot, page, Qt.Key.Key_P)
+    felt(qtbot, page, Qt.Key.Key_4, 8)
+    page.bowl.clock.later(1)
+    page.temperature.setFocus()
+    qtbot.keyClicks(page.temperature, "26 C")
+    qtbot.keyClick(page.temperature, Qt.Key.Key_Return)
+    assert page.bowl.question().temperature == pytest.approx(299.15)
+    assert page.answer.told is None  # it is asked anew
+    qtbot.waitUntil(lambda: page.answer.told is not None, timeout=20_000)
+
+
 def test_another_word_within_half_a_minute_replaces_the_first(page, qtbot):
     press(qtbot, page, Qt.Key.Key_P)
     felt(qtbot, page, Qt.Key.Key_5, 8)

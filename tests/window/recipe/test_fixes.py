@@ -6,6 +6,7 @@ import pytest
 from PySide6.QtCore import QPoint, Qt
 from PySide6.QtWidgets import QMenu
 
+from designer.errors import Notice
 from designer.recipe import Percents
 from designer.window.recipe.advice import Advice
 from designer.window.recipe.readings import Readings
@@ -104,6 +105,14 @@ def test_enter_applies_the_chosen_fix_as_one_step_and_the_dough_is_as_it_says(
     assert found(qtbot, advice).told.lines == ()
     document.undo_stack.undo()
     assert document.recipe == before
+
+
+def test_an_applied_fix_says_that_it_is_another_formula(qtbot, document, advice):
+    fixes = found(qtbot, advice)
+    with qtbot.waitSignal(document.refused) as told:
+        fixes.apply(0)
+    assert isinstance(told.args[0], Notice)
+    assert "another formula" in str(told.args[0])
 
 
 def test_the_key_beside_a_fix_applies_that_one(qtbot, document, advice):
