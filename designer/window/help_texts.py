@@ -30,6 +30,11 @@ _TABLE = (
     ("q.s.", "As much as fills up to 100 %; one row of a variant may do so."),
     ("held", "A figure that no mending of the total and no drag on the map may move."),
     ("variant", "A column of figures over the same list of ingredients; one is active."),
+    (
+        "beside",
+        "P sets a variant beside the active one, up to seven: in the readings, on the clock, and "
+        "in why they differ. Of two or three variants the clock draws all.",
+    ),
     ("total", "Anything but 100 % is evaluated as if all figures were scaled to 100 %."),
     ("press", "Weight of dough for one bar; it loses some water until the net weight is reached."),
 )
@@ -68,6 +73,16 @@ _READINGS = (
         "as far to each side.",
     ),
     ("why", "The ingredients that move a reading most: what one tenth more of each would do."),
+    (
+        "why different",
+        "What each ingredient that differs does to set a variant apart from the active one. The "
+        "parts add up to the whole difference; those of firmness multiply.",
+    ),
+    (
+        "another mix",
+        "The map is that of the active mix with more or less liquid and fat. A variant that is not "
+        "such a mix would stand on chances that are not its own: it is named below the map.",
+    ),
 )
 
 _LABEL = (
