@@ -42,7 +42,7 @@ _FACTS = {
 def add_arguments(parser: ArgumentParser) -> None:
     """Add the command's arguments."""
     sources.add_conditions(parser)
-    add_market(parser)
+    add_market(parser, usual="")
     parser.add_argument("--basis", metavar="B", help="percents as added or as cured")
     parser.add_argument("--net", metavar="W", help='declared net weight, as "100 g" or "3.5 oz"')
     parser.add_argument("--panel", metavar="CM2", help="area of the label's main panel in cm2")
@@ -65,8 +65,8 @@ def run(arguments: Namespace) -> int:
     """Print the label; return the exit code."""
     from designer.evaluation.label_sheet import label_sheet
 
-    market, law = market_of(arguments.market), tables_of(arguments.own_tables)
-    recipe = sources.opened(arguments)
+    law, recipe = tables_of(arguments.own_tables), sources.opened(arguments)
+    market = market_of(arguments.market or recipe.label.market)
     variant = sources.variant_index(recipe, arguments.variant)
     facts, loss = _facts(arguments, recipe.label.facts), _loss(arguments.water_lost)
     order = [name.strip() for name in (arguments.small_order or "").split(";") if name.strip()]

@@ -36,13 +36,14 @@ def add_arguments(parser: ArgumentParser) -> None:
     )
 
 
-def add_market(parser: ArgumentParser) -> None:
-    """Add the choice of a market."""
+def add_market(parser: ArgumentParser, usual: str = "eu") -> None:
+    """Add the choice of a market; without a usual one it is the market that the recipe keeps."""
     parser.add_argument(
         "--market",
         metavar="M",
-        default="eu",
-        help="where it is sold: eu, uk (Great Britain), us, ca (default eu)",
+        default=usual,
+        help="where it is sold: eu, uk (Great Britain), us, ca "
+        f"({f'default {usual}' if usual else 'else as the recipe says'})",
     )
     parser.add_argument(
         "--own-tables",

@@ -137,10 +137,9 @@ _UNCHECKED = (
 def notes_before_print(sheet: LabelSheet) -> tuple[str, ...]:
     """Return what must be known before it is printed, what is missing first."""
     missing = missing_words(sheet)
-    heights = (
-        f"Net weight at least {height_words(weight_print(sheet))}; all else at least "
-        f"{height_words(small_print(sheet.market))}."
-    )
+    weight = weight_print(sheet)
+    told = f"at least {height_words(weight)}" if weight.known else f"its height: {weight.source}"
+    heights = f"Net weight {told}; all else at least {height_words(small_print(sheet.market))}."
     weights = tuple(f"{name.capitalize()}: {words}." for name, words in weight_lines(sheet)[1:3])
     found = (missing, *label_notes(sheet), heights, *weights, _UNCHECKED, as_of(sheet), DISCLAIMER)
     return tuple(_kept(note.replace("..", ".")) for note in found if note)

@@ -161,3 +161,20 @@ def test_own_rows_kept_by_the_window_decide_where_no_folder_is_named(capsys, tmp
     monkeypatch.setattr(own_tables, "folder", lambda: tmp_path)
     said = " ".join(told(capsys, "limits", OAT, code=1).split())
     assert "own table: our own line" in said
+
+
+def test_the_label_that_a_recipe_keeps_is_printed_unless_said_otherwise(capsys, tmp_path):
+    kept = tmp_path / "kept.toml"
+    table = '[label]\nmarket = "US"\ndeclared = "3.5 oz"\nbatch_number = "LOT 7"\n'
+    table += 'small_order = ["Potassium Sorbate", "Sodium Benzoate"]\n\n[variants.1]'
+    text = Path(OAT).read_text(encoding="utf-8").replace("[variants.1]", table)
+    kept.write_text(text, encoding="utf-8")
+    out = told(capsys, "label", str(kept))
+    assert "Label for United States" in out
+    assert "Net wt. 3.5 oz (99 g)" in out
+    assert "batch number: LOT 7" in out
+    names = " ".join(out.split("\n\n", maxsplit=1)[0].split())
+    assert names.index("Potassium Sorbate") < names.index("Sodium Benzoate")
+    out = told(capsys, "label", str(kept), "--market", "eu", "--batch-number", "LOT 8")
+    assert "Label for European Union" in out
+    assert "batch number: LOT 8" in out
