@@ -251,10 +251,10 @@ class PanelList(QWidget):
         """Draw the items in view."""
         painter = QPainter(self)
         token = "ink2" if self._faint else "ink"
-        if not self._items:
-            for number, row in enumerate(wrapped(self._message, self.inner, fonts.MEDIUM)):
-                base = drawing.baseline(4 + _LINE * number, _LINE)
-                drawing.text(painter, 0, base, row, token=token)
+        rows = [] if self._items else wrapped(self._message, self.inner - 12, fonts.MEDIUM)
+        for number, row in enumerate(rows):
+            base = drawing.baseline(4 + _LINE * number, _LINE)
+            drawing.text(painter, 6, base, row, token=token)
         for place, one in enumerate(self._items):
             box = self.box_of(place)
             if box.bottom() <= 0 or box.top() >= self.height():
@@ -263,6 +263,6 @@ class PanelList(QWidget):
                 painter.fillRect(box.adjusted(0, 0, 0, -1), theme.now().colour("paper"))
             one.draw(painter, box, token)
         if self.hasFocus():
-            whole = QRectF(self.rect()).adjusted(0, 0, -_BAR, 0)
-            chosen = self.box_of(self._chosen) if self._chosen >= 0 else whole
+            message = QRectF(0, 0, self.inner, 8 + _LINE * max(len(rows), 1))
+            chosen = self.box_of(self._chosen) if self._chosen >= 0 else message
             drawing.focus_mark(painter, chosen)
