@@ -1,6 +1,7 @@
 """The page Label: facts to print, the ingredient list, the label at real size, what to know."""
 
 import threading
+from contextlib import suppress
 from dataclasses import dataclass
 from functools import partial
 from html import escape
@@ -23,7 +24,8 @@ from designer.document.evaluator import filled
 from designer.errors import ReadableError
 from designer.evaluation.evaluate import Evaluation
 from designer.evaluation.label_sheet import LabelSheet, kept_label
-from designer.handbook.law import Law, load
+from designer.exchange import own_tables
+from designer.handbook.law import Law
 from designer.recipe import Recipe
 from designer.recipe.label import Label
 from designer.window import fonts, theme
@@ -379,7 +381,7 @@ class LabelPage(PartsPage):
 
     def _read_law(self) -> None:
         try:
-            law: object = load()
+            law: object = own_tables.law()
         except ReadableError as error:
             law = error
         try:
@@ -470,6 +472,10 @@ class LabelPage(PartsPage):
     def showEvent(self, event: QShowEvent) -> None:  # noqa: N802
         """Show what changed while it was not seen."""
         super().showEvent(event)
+        with suppress(ReadableError):  # which the page of checks tells
+            # Own rows may have been changed meanwhile.
+            if self._law is not None and (law := own_tables.law()) is not self._law:
+                self._law, self._is_due = law, True
         if self._is_due:
             self._show_sheet()
 

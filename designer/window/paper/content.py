@@ -2,7 +2,7 @@
 
 from designer.evaluation.evaluate import Evaluation
 from designer.evaluation.label_sheet import kept_label
-from designer.handbook.law import load
+from designer.exchange import own_tables
 from designer.recipe.label import Label
 from designer.window.paper.files import pdf, svg
 from designer.window.paper.label import drawn, paper_pages, vector
@@ -32,7 +32,7 @@ def content(what: str, result: Evaluation, label: Label) -> bytes:
     recipe = result.recipe
     number = recipe.active.number
     variant = recipe.numbers.index(number)
-    sheet = kept_label(result, variant, load(), label)
+    sheet = kept_label(result, variant, own_tables.law(), label)
     if what.startswith("sheet"):
         told = recipe_sheet(result, variant, sheet, amounts=what == "sheet")
         pages, paper = sheet_pages(told, result, variant, sheet.market)

@@ -67,14 +67,23 @@ def test_an_own_limit_is_held_against_the_bar_at_once_and_goes_with_its_row(qtbo
     assert own_tables.rows(LIMITS)[0]["max_percent"] == "30"
 
 
-def test_an_own_allergen_threshold_counts(qtbot, tables):
+def test_an_own_allergen_threshold_counts_on_the_label_too(qtbot, tables):
     page, dialog = tables
+    window = page.window()
+    window.show_page("label")
+    label = window.pages.current
+    qtbot.waitUntil(lambda: label.sheet is not None, timeout=20_000)
+    assert "Glycerin" not in [one.allergen.name for one in label.sheet.allergens]
+    window.show_page("checks")
     dialog.tabs.setCurrentIndex(1)
     row = {"name": "Glycerin", "rinse_off_percent": "0.01", "source": "a customer's wish"}
     told_anew(qtbot, page, lambda: fill(qtbot, dialog, "add", row))
     assert own_tables.law().allergen("Glycerin").source == "a customer's wish"
     assert own_tables.rows(ALLERGENS)[0]["name"] == "Glycerin"
     assert own_tables.law().allergen("Linalool") is not None
+    dialog.close()
+    window.show_page("label")
+    assert "Glycerin" in [one.allergen.name for one in label.sheet.allergens]
 
 
 @pytest.mark.parametrize(
