@@ -9,6 +9,9 @@ from PySide6.QtGui import QPainter, QPaintEvent
 from PySide6.QtWidgets import QHBoxLayout, QSizePolicy, QVBoxLayout, QWidget
 
 from designer.document import Document
+from designer.errors import ReadableError
+from designer.evaluation.assessed import formula_of
+from designer.recipe import Part
 from designer.window import fonts
 from designer.window.checks.typed import Field, read_declared, read_ph, written_declared
 from designer.window.checks.words import Figures, Words
@@ -49,6 +52,7 @@ class KeepingView(QWidget):
         super().__init__()
         self.setAccessibleName("pH and water activity")
         self._document, self._asked = document, Asked()
+        self._measured_of: tuple[Part, ...] = ()
         self.readings = Figures("Estimates", ("", "fresh dough", "cured bar"), (124, 124))
         self.doses = Figures("Acid to the target", (), (142, 52, 124))
         self.why_not = Words()
@@ -82,8 +86,24 @@ class KeepingView(QWidget):
 
     @property
     def said(self) -> Asked:
-        """What the maker states; the market is not of this part."""
-        return self._asked
+        """What the maker states of the dough as it is now; the market is not of this part."""
+        return self._asked if self._is_measured_now() else replace(self._asked, measured=None)
+
+    def follow(self) -> None:
+        """Show what still holds of the recipe as it is now."""
+        self.measured.show_value()
+        self.declared.show_value()
+
+    def _is_measured_now(self) -> bool:
+        """Whether the pH was measured of the very formula that is shown."""
+        return self._asked.measured is not None and self._formula() == self._measured_of
+
+    def _formula(self) -> tuple[Part, ...]:
+        recipe = self._document.recipe
+        try:
+            return formula_of(recipe, recipe.active.number)
+        except ReadableError:
+            return ()
 
     def keys(self) -> list[tuple[str, str]]:
         """Return the keys that work here."""
@@ -98,15 +118,19 @@ class KeepingView(QWidget):
         """Show what is told."""
         self.readings.show_rows(told.readings)
         missing = [*told.missing, *([told.why_no_dose] if not told.doses else [])]
+        if self._asked.measured is not None and not self._is_measured_now():
+            missing.append(
+                f"pH {self._asked.measured:g} was measured of another formula: measure this one."
+            )
         self.why_not.say(" ".join(dict.fromkeys(filter(None, missing))))
         head = (f"acid to pH {told.target:g}", "of the fresh dough", "batch", "pH at 80/100/120 %")
         self.doses.show_rows(told.doses, head)
         self.caution.setVisible(bool(told.doses))
 
     def _say(self, changed: Asked) -> None:
-        if changed != self._asked:
-            self._asked = changed
-            self.asked.emit(changed)
+        before, self._asked = self._asked, changed
+        if changed != before or changed.measured is not None:  # of another formula now
+            self.asked.emit(self.said)
 
     def _take_target(self, text: str) -> None:
         target = read_ph(text) if text.strip() else Asked().target
@@ -116,10 +140,12 @@ class KeepingView(QWidget):
         return f"{self._asked.target:g}"
 
     def _take_measured(self, text: str) -> None:
-        self._say(replace(self._asked, measured=read_ph(text) if text.strip() else None))
+        measured = read_ph(text) if text.strip() else None
+        self._measured_of = self._formula()
+        self._say(replace(self._asked, measured=measured))
 
     def _shown_measured(self) -> str:
-        return "" if self._asked.measured is None else f"{self._asked.measured:g}"
+        return f"{self._asked.measured:g}" if self._is_measured_now() else ""
 
     def _take_declared(self, text: str) -> None:
         self._say(replace(self._asked, declared=read_declared(text, self._document.recipe)))

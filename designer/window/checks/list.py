@@ -28,6 +28,9 @@ _FIRST = 0.72
 
 _ENOUGH = 460
 
+_LEAST = 116
+"""Of the first column, and of the bar that scrolls."""
+
 _NARROW = 270
 """What is left at least for the last column to be shown; the whole source stands beside."""
 _PAD = 6
@@ -146,7 +149,7 @@ class CheckList(QTableView):
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.setVerticalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
         self.setTabKeyNavigation(False)
-        self.setMinimumHeight(8 * _ROW)
+        self.setMinimumSize(sum(_WIDTHS) + _LEAST, 8 * _ROW)
         self.viewport().setBackgroundRole(QPalette.ColorRole.Window)
 
     @property

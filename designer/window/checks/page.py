@@ -45,6 +45,7 @@ NAME = "checks"
 
 _WORKING = "Working: what stands here is of the recipe before."
 _WAITING = "The checks are being worked out."
+_NOTHING = "Nothing was checked: the recipe cannot be evaluated; the page Recipe says why."
 _SMALL_MARGIN, _BESIDE_BAR, _SIDE = 12, 4, 432
 
 
@@ -170,7 +171,7 @@ class ChecksPage(PartsPage):
             "copy_checks": self.list.copy,
             "export_checks": self.ask_export,
             "own_tables": self.open_own_tables,
-            "target_ph": self.keeping.target.setFocus,
+            "target_ph": self.type_target,
             "freeze_formula": self.assessed.ask_freeze,
             "release_formula": self.assessed.ask_release,
         }
@@ -265,7 +266,7 @@ class ChecksPage(PartsPage):
             key.set_first(market == self.market)
         self.assessed.follow()
         self.held.say(hold_words(self.assessed.found))
-        self.keeping.declared.show_value()
+        self.keeping.follow()
         if self.isVisible():
             self._late.begin()
 
@@ -309,6 +310,11 @@ class ChecksPage(PartsPage):
         self.show_key.setAccessibleName(self.show_key.text())
         self.show_key.updateGeometry()
         self._show_rows()
+
+    def type_target(self) -> None:
+        """Let the target pH be typed."""
+        self._side.ensureWidgetVisible(self.keeping.target)
+        self.keeping.target.setFocus(Qt.FocusReason.ShortcutFocusReason)
 
     def open_own_tables(self) -> None:
         """Edit the own rows of limits and allergens."""
@@ -356,6 +362,9 @@ class ChecksPage(PartsPage):
     def showEvent(self, event: QShowEvent) -> None:  # noqa: N802
         """Ask when it comes into view."""
         super().showEvent(event)
+        document = self._document
+        if document.evaluation is None and not document.is_working:
+            self.summary.say(_NOTHING)
         self._ask()
 
     def hideEvent(self, event: QHideEvent) -> None:  # noqa: N802

@@ -11,8 +11,10 @@ from PySide6.QtWidgets import QFileDialog, QWidget
 from designer.evaluation.verdicts import VERDICTS
 from designer.recipe import Row, file
 from designer.window import demos, theme
+from designer.window.main_window import MainWindow
 from designer.wording.check_groups import GROUPS
 from tests.window.checks.conftest import CTRL, WEAK, told_anew, typed
+from tests.window.conftest import in_use
 
 
 def row_of(page, words):
@@ -197,6 +199,33 @@ def test_a_measured_pH_takes_the_place_of_the_estimate(qtbot, opened):  # noqa: 
     assert "Its preservative is weak as it stands" in page.summary.text()
     told_anew(qtbot, page, lambda: typed(qtbot, page.keeping.measured, "5.3"))
     assert page.keeping.measured.text() == "5.3"
+
+
+def test_a_measured_pH_counts_for_the_formula_it_was_measured_of_alone(qtbot, opened):  # noqa: N802
+    window, page = opened()
+    document = window.document
+    told_anew(qtbot, page, lambda: typed(qtbot, page.keeping.measured, "5.9"))
+    page.list.setFocus()
+    changed = document.recipe.with_percent(0, document.recipe.active.number, 4.5)
+    told_anew(qtbot, page, lambda: document.edit("more", changed))
+    assert page.keeping.measured.text() == ""
+    assert "measured" not in " ".join(page.keeping.readings.rows[1])
+    assert "pH 5.9 was measured of another formula" in page.keeping.why_not.text()
+    told_anew(qtbot, page, document.undo_stack.undo)
+    assert page.keeping.measured.text() == "5.9"
+    assert page.keeping.readings.rows[1][2] == "5.9, as measured"
+
+
+def test_a_page_first_shown_with_nothing_in_the_recipe_says_so(qtbot, open_recipe):
+    document = open_recipe(WEAK)
+    window = MainWindow(document)
+    qtbot.addWidget(window)
+    in_use(qtbot, window)
+    with qtbot.waitSignal(document.failed, timeout=20_000):
+        document.edit("Clear", replace(document.recipe, rows=()))
+    window.show_page("checks")
+    assert window.pages.current.summary.text().startswith("Nothing was checked")
+    window.filing.discard()
 
 
 def test_a_declared_pH_of_a_material_moves_the_slurry(qtbot, opened):  # noqa: N802
