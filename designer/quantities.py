@@ -1,8 +1,10 @@
 """Typed text to SI and back: the one room that reads units.
 
-Units our own tables and files use are read from `designer.vocabulary.UNITS`; only a unit foreign
-to it (°F, oz, lb, in) calls for pint, which is imported then. Numbers are read as decimals, so
-that "21 °C" is exactly 294.15 K and a value written exactly reads back as the same float.
+Temperatures, masses, lengths, times and shares are read from two closed lists of the vocabulary,
+`UNITS` of our own tables and `FOREIGN_UNITS` (°F, oz, lb, in): they are typed in the window, which
+cannot wait until pint is imported. Any other kind of quantity in a unit foreign to our tables calls
+for pint. Numbers are read as decimals, so that "21 °C" is exactly 294.15 K and a value written
+exactly reads back as the same float.
 """
 
 import re
@@ -16,7 +18,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from designer.errors import ReadableError
-from designer.vocabulary import QUANTITIES, UNITS, Floats, Quantity, from_si
+from designer.vocabulary import FOREIGN_UNITS, QUANTITIES, UNITS, Floats, Quantity, from_si
 
 __all__ = [
     "QS",
@@ -77,6 +79,20 @@ SPELLINGS: dict[str, str] = {
     "days": "d",
     "ml": "mL",
     "l": "L",
+    "‰": "permille",
+    **dict.fromkeys(("ounce", "ounces"), "oz"),
+    **dict.fromkeys(("lbs", "pound", "pounds"), "lb"),
+    **dict.fromkeys(("milligram", "milligrams"), "mg"),
+    **dict.fromkeys(("µg", "μg", "microgram", "micrograms"), "ug"),
+    **dict.fromkeys(("tonne", "tonnes"), "t"),
+    **dict.fromkeys(('"', "inch", "inches"), "in"),
+    **dict.fromkeys(("foot", "feet"), "ft"),
+    **dict.fromkeys(("yard", "yards"), "yd"),
+    **dict.fromkeys(("µm", "μm", "micrometre", "micrometer", "micron"), "um"),
+    **dict.fromkeys(("millimetre", "millimetres", "millimeter", "millimeters"), "mm"),
+    **dict.fromkeys(("centimetre", "centimetres", "centimeter", "centimeters"), "cm"),
+    **dict.fromkeys(("metre", "metres", "meter", "meters"), "m"),
+    "weeks": "week",
 }
 """Other spellings of a unit, in lower case; a bare C or F is a temperature at this bench."""
 
@@ -87,7 +103,8 @@ KINDS: dict[str, tuple[str, str]] = {
     "s": ("a time", "s, min, h or d"),
     "1": ("a share", "%"),
 }
-"""By SI unit: what such a quantity is called, and the units worth typing."""
+"""By SI unit: what such a quantity is called, and the units worth typing. All that people type are
+in our lists."""
 
 _NUMBER = re.compile(r"([+-]?(?:\d+(?: \d{3})+(?!\d)|\d)?[\d.,]*(?:[eE][+-]?\d{1,4})?)\s*(.*)")
 _GROUPED = re.compile(r"[+-]?\d{1,3}(?:[.,]\d{3})*[.,]\d+")
@@ -329,7 +346,8 @@ def _split(text: str, quantity: Quantity) -> tuple[Decimal, str]:
     match = _NUMBER.fullmatch(plain[:_LONGEST])
     if len(plain) > _LONGEST or match is None or not re.search(r"\d", _mantissa(match[1])[0]):
         raise _refused(quantity, f"{_quoted(text)} is not a number.", _advice(quantity))
-    unit = SPELLINGS.get(match[2].lower(), match[2])
+    plain_unit = match[2].lower()
+    unit = SPELLINGS.get(plain_unit, plain_unit if plain_unit in FOREIGN_UNITS else match[2])
     return _number(match[1], unit, quantity), unit
 
 
@@ -378,9 +396,12 @@ def _asked(figure: str, unit: str, readings: list[str], quantity: Quantity) -> R
 def _in_si(number: Decimal, unit: str, quantity: Quantity, text: str) -> float:
     """Return a number in a unit, in the SI unit of the quantity."""
     unit = unit or quantity.shown
-    if unit not in UNITS:
+    known = UNITS.get(unit) or FOREIGN_UNITS.get(unit)
+    if known is None and quantity.unit in KINDS:
+        raise _unknown_unit(text, quantity)
+    if known is None:
         return _in_si_by_pint(number, unit, quantity, text)
-    kind, factor, offset = UNITS[unit]
+    kind, factor, offset = known
     if kind != quantity.unit:
         raise _wrong_kind(text, quantity)
     si = _DIGITS.multiply(number, Decimal(repr(factor)))
@@ -388,7 +409,7 @@ def _in_si(number: Decimal, unit: str, quantity: Quantity, text: str) -> float:
 
 
 def _in_si_by_pint(number: Decimal, unit: str, quantity: Quantity, text: str) -> float:
-    """Return the same for a unit foreign to our tables."""
+    """Return the same for a unit of a kind that our lists do not exhaust."""
     # The pattern keeps arithmetic, and with it endless powers, away from the parser.
     if not _UNIT.fullmatch(unit):
         raise _unknown_unit(text, quantity)

@@ -80,6 +80,36 @@ UNITS: dict[str, tuple[str, float, float]] = {
     "kg^2/mol^2": ("kg^2/mol^2", 1.0, 0.0),
 }
 
+FOREIGN_UNITS: dict[str, tuple[str, float, float]] = {
+    # as in UNITS; by definition: 1 lb = 0.45359237 kg, 1 in = 25.4 mm, 1 US gallon = 231 in^3
+    "degF": ("K", 5 / 9, 459.67 * 5 / 9),
+    "oz": ("kg", 0.45359237 / 16, 0.0),
+    "lb": ("kg", 0.45359237, 0.0),
+    "stone": ("kg", 14 * 0.45359237, 0.0),
+    "grain": ("kg", 0.45359237 / 7000, 0.0),
+    "carat": ("kg", 2e-4, 0.0),
+    "ug": ("kg", 1e-9, 0.0),
+    "t": ("kg", 1e3, 0.0),
+    "in": ("m", 0.0254, 0.0),
+    "ft": ("m", 0.3048, 0.0),
+    "yd": ("m", 0.9144, 0.0),
+    "um": ("m", 1e-6, 0.0),
+    "ms": ("s", 1e-3, 0.0),
+    "week": ("s", 604800.0, 0.0),
+    "ppm": ("1", 1e-6, 0.0),
+    "permille": ("1", 1e-3, 0.0),
+    "tsp": ("m^3", 231 * 0.0254**3 / 768, 0.0),
+    "tbsp": ("m^3", 231 * 0.0254**3 / 256, 0.0),
+    "cup": ("m^3", 231 * 0.0254**3 / 16, 0.0),
+    "pint": ("m^3", 231 * 0.0254**3 / 8, 0.0),
+    "quart": ("m^3", 231 * 0.0254**3 / 4, 0.0),
+    "gallon": ("m^3", 231 * 0.0254**3, 0.0),
+    "cl": ("m^3", 1e-5, 0.0),
+    "dl": ("m^3", 1e-4, 0.0),
+}
+"""Units that people type but our tables do not use; held against pint by a test as well. Loading
+pint takes a third of a second, too long for whoever has just typed 85 °F."""
+
 
 def si(value: Any, unit: str) -> Any:
     """Return `value` [unit], a float or an array, in SI units; KeyError for a foreign unit."""

@@ -2,6 +2,7 @@ import subprocess
 import sys
 
 import numpy as np
+import pint
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -21,7 +22,9 @@ from designer.quantities import (
     written_exactly,
     written_span,
 )
-from designer.vocabulary import QUANTITIES, UNITS, si
+from designer.vocabulary import FOREIGN_UNITS, QUANTITIES, UNITS, si
+
+REGISTRY = pint.UnitRegistry()
 
 
 def refusal(text, name):
@@ -257,7 +260,7 @@ def test_what_is_no_share_of_the_dough_is_refused(text):
 def test_every_other_spelling_is_in_lower_case_and_leads_to_a_unit():
     for spelling, unit in SPELLINGS.items():
         assert spelling == spelling.lower()
-        assert unit in UNITS or unit == "degF"
+        assert unit in UNITS or unit in FOREIGN_UNITS
 
 
 def test_a_text_with_a_unit_of_ours_equals_the_table():
@@ -271,14 +274,49 @@ def test_a_text_with_a_unit_of_ours_equals_the_table():
                 assert read(f"45 {unit}", name) == pytest.approx(value, rel=1e-15)
 
 
-def test_reading_a_unit_of_our_tables_does_not_load_pint():
+def test_what_is_typed_at_the_bench_never_loads_pint():
     code = (
-        "import sys; from designer.quantities import read, read_percent\n"
+        "import sys; from designer.errors import ReadableError\n"
+        "from designer.quantities import read, read_percent\n"
         "read('21 C', 'room'), read_percent('12 g', 0.48), read('2,45 kg', 'batch')\n"
+        "read('85 F', 'room'), read_percent('0.4 oz', 0.48), read('2 in', 'length')\n"
+        "try: read_percent('12 gg', 0.48)\n"
+        "except ReadableError: pass\n"
         "assert 'pint' not in sys.modules\n"
-        "read('70 F', 'room'); assert 'pint' in sys.modules"
+        "read('3 centistokes', 'diffusivity'); assert 'pint' in sys.modules"
     )
     subprocess.run([sys.executable, "-W", "error", "-c", code], check=True, timeout=60)
+
+
+@pytest.mark.parametrize("unit", FOREIGN_UNITS)
+def test_a_unit_of_the_second_list_is_what_pint_has(unit):
+    kind, factor, offset = FOREIGN_UNITS[unit]
+    for value in (0.0, 1.0, 45.0):
+        ours = REGISTRY.Quantity(value, unit).to("" if kind == "1" else kind).magnitude
+        assert factor * value + offset == pytest.approx(ours, rel=1e-14, abs=1e-300)
+
+
+@pytest.mark.parametrize(
+    ("text", "name", "value"),
+    [
+        ("1 OZ", "mass", 0.45359237 / 16),
+        ("2 ounces", "mass", 0.45359237 / 8),
+        ("1 Pound", "mass", 0.45359237),
+        ('2"', "length", 0.0508),
+        ("1 inch", "length", 0.0254),
+        ("500 \N{MICRO SIGN}m", "length", 0.0005),
+        ("1 ms", "time", 0.001),
+        ("2 weeks", "time", 1209600.0),
+        ("100 ‰", "humidity", 0.1),
+    ],
+)
+def test_a_unit_of_the_second_list_is_read_in_its_spellings(text, name, value):
+    assert read(text, name) == pytest.approx(value, rel=1e-12)
+
+
+@pytest.mark.parametrize("text", ["1 tsp", "2 cups", "3 in", "70 F"])
+def test_a_volume_or_a_length_is_no_mass(text):
+    assert "not" in refusal(text, "mass").problem
 
 
 @given(st.one_of(st.integers(1, 20).map(lambda part: part / 20), st.floats(0.05, 1.0)))
