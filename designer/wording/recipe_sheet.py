@@ -74,6 +74,8 @@ class RecipeSheet:
         In the order of work.
     total : SheetRow or None
         None in the form without amounts.
+    batch : str
+        What is weighed in, and how many bars that makes; "" without amounts.
     steps : tuple of str
     feel : tuple of (when, what)
     swaps, cautions, notes : tuple of str
@@ -85,6 +87,7 @@ class RecipeSheet:
     basis: str
     rows: tuple[SheetRow, ...]
     total: SheetRow | None
+    batch: str
     steps: tuple[str, ...]
     feel: tuple[tuple[str, str], ...]
     swaps: tuple[str, ...]
@@ -119,6 +122,7 @@ def recipe_sheet(
         basis=chance_sentence(result, variant),
         rows=rows,
         total=total,
+        batch=_batch(recipe, total),
         steps=tuple(_steps(result, variant, rows, label)),
         feel=tuple(_feel(result, variant)),
         swaps=tuple(_swaps(recipe, held.number, amounts)),
@@ -150,6 +154,18 @@ def _rows(
         return tuple(rows), None
     told = _amounts(float(percents.sum()), sum(grams), digits)
     return tuple(rows), SheetRow("", "all of it", "", *told)
+
+
+def _batch(recipe: Recipe, total: SheetRow | None) -> str:
+    """Return the batch that the grams are for."""
+    if total is None:
+        return ""
+    bench = recipe.bench
+    told = f"for {total.grams} g of dough ({total.ounces} oz)"
+    if bench.bars is not None and bench.net is not None:
+        told += f": {bench.bars} bars of {written(bench.net, 'net')}"
+        told += f", {written(bench.loss, 'loss')} stays on bowl and hands" if bench.loss else ""
+    return told if bench.stated_batch is not None else f"{told}, as no batch is stated"
 
 
 def _amounts(percent: float, grams: float, digits: int) -> tuple[str, str, str]:
@@ -197,27 +213,44 @@ def _steps(
 
 
 def _knead(result: Evaluation, variant: int) -> str:
-    window = window_words(result.conditions.window)
+    told = f"Knead for {window_words(result.conditions.window)}."
+    if outside_model(result, variant):
+        return told
     warm = result.spread_over_time(variant)["temperature"].value[result.knead] - 273.15
-    told = f"Knead for {window}; after {time_words(float(result.times[result.knead]))} the dough "
-    told += f"is near {warm:.0f} °C."
-    marks = dict(mark_words(result, variant))
-    if clean := marks.get("comes clean from"):
-        told += f" It comes clean from {clean}."
-    return told
+    when = time_words(float(result.times[result.knead]))
+    told += f" After {when} the dough is near {warm:.0f} °C."
+    if crumbles(result, variant, -1):
+        return f"{told} It crumbles rather than sticks: too little liquid for its powder."
+    mark = result.marks["clean_from"]
+    share = float(mark.share[variant])
+    if share >= 0.5:
+        return f"{told} It comes clean from {_span(result, variant, 'clean_from')}."
+    if share < 0.05:
+        return f"{told} It hardly ever comes clean."
+    return f"{told} Only {round(20 * share)} of 20 such batches come clean."
+
+
+def _span(result: Evaluation, variant: int, name: str) -> str:
+    """Return when a mark comes, with its interval."""
+    mark = result.marks[name]
+    low, value, high = (
+        time_words(float(one[variant])) for one in (mark.low, mark.value, mark.high)
+    )
+    return value if low == high else f"{value} ({low} to {high})"
 
 
 def _press(result: Evaluation, variant: int, label: LabelSheet) -> str:
-    marks = dict(mark_words(result, variant))
     told = "Portion and press"
-    if press := marks.get("press before"):
-        told += f" before {press}" if press[:1].isdigit() else f" (press before: {press})"
-    if label.declaration is not None and label.made.loss is not None:
-        lost = float(label.made.loss.typical) / 100
-        wet = wet_target(float(label.declaration.grams), lost, Decimal("0.1"))
+    mark = result.marks["press_before"]
+    if float(mark.share[variant]) >= 0.5 and not outside_model(result, variant):
+        at_once = float(mark.value[variant]) <= 1.001 * float(result.times[0])
+        told += " at once" if at_once else f" before {_span(result, variant, 'press_before')}"
+    loss = label.made.loss
+    if label.declaration is not None and loss is not None and loss.typical > 0:
+        wet = wet_target(float(label.declaration.grams), float(loss.typical) / 100, Decimal("0.1"))
         told += (
             f": at least {plain_figure(wet)} g of dough for each bar, as about "
-            f"{figure(label.made.loss.typical)} % of it dries away; weigh again before packing"
+            f"{figure(loss.typical)} % of it dries away; weigh again before packing"
         )
     return f"{told}."
 
@@ -295,7 +328,7 @@ def _cure(result: Evaluation, variant: int, label: LabelSheet) -> str:
     dent, wrap = marks.get("no thumb dent from"), marks.get("wrap from")
     told = [f"no thumb dent from {dent}" if dent else "", f"wrap from {wrap}" if wrap else ""]
     loss = label.made.loss
-    if loss is not None:
+    if loss is not None and loss.typical > 0:
         told.append(f"about {figure(loss.typical)} % of the weight dries away ({loss.source})")
     found = "; ".join(filter(None, told))
     return f"Cure: {found}." if found else "Cure: not known."

@@ -56,7 +56,7 @@ def _head(flow: Flow, words: str) -> None:
 
 def _ingredients(flow: Flow, told: RecipeSheet) -> None:
     flow.space(2)
-    _head(flow, "Ingredients")
+    _head(flow, f"Ingredients, {told.batch}" if told.batch else "Ingredients")
     columns = 3 if told.total is not None else 0
     if columns:
         _figures(flow, ("percent", "g", "oz"), _SMALL, "ink2")
