@@ -23,7 +23,8 @@ class Advice(QWidget):
     """One of several views at a time; keys in its head show the others.
 
     The fixes come by themselves when the dough misses what is wished, and go when it does not;
-    a view that the maker asked for stays until then.
+    a view that the maker asked for stays until then. Differences stay until another is asked for:
+    who compares goes from one variant to the next.
 
     Signals
     -------
@@ -88,6 +89,8 @@ class Advice(QWidget):
 
     def _follow(self, needed: bool) -> None:
         """Show the fixes when they become needed; a list that is being walked stays."""
+        if self._shown == "differences":
+            return
         if needed or not self.fixes.hasFocus():
             self._is_asked = False
         if not self._is_asked:

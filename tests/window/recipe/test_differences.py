@@ -155,6 +155,37 @@ def test_another_active_variant_is_what_the_others_are_set_against(qtbot, docume
     assert [(one.one, one.other) for one in view.splits.found] == [("3", "2")]
 
 
+def test_they_stay_while_one_goes_from_a_good_variant_to_one_that_needs_fixes(qtbot, open_recipe):
+    document = open_recipe("oat_bar_sticky_and_mended")
+    advice = Advice(document)
+    qtbot.addWidget(advice)
+    advice.resize(388, 142)
+    advice.show()
+    qtbot.waitUntil(lambda: advice.shown == "fixes", timeout=20_000)
+    advice.ask_for("differences")
+    document.edit("Use variant 2", document.recipe.use_variant("2"))
+    qtbot.waitUntil(lambda: advice.fixes.told.lines == (), timeout=20_000)
+    assert advice.shown == "differences"
+    document.edit("Use variant 1", document.recipe.use_variant("1"))
+    qtbot.waitUntil(lambda: advice.fixes.is_needed, timeout=20_000)
+    assert advice.shown == "differences"
+    assert [(one.one, one.other) for one in advice.differences.splits.found] == [("2", "1")]
+
+
+def test_a_variant_without_forecast_stands_beside_with_the_reason(qtbot, document, view):
+    recipe = document.recipe
+    for row, one in enumerate(recipe.rows):
+        if one.phase in ("powder", "liquid"):
+            recipe = recipe.with_percent(row, "3", None)
+    before = view.splits
+    document.edit("Fat alone", recipe)
+    qtbot.waitUntil(lambda: view.splits is not before, timeout=20_000)
+    assert view.splits.found[1].missing
+    assert "No forecast of 3" in view.accessibleDescription()
+    assert all(not row.cells[1].words for row in view.rows)
+    assert view.rows[-1].cells[0].words == "+0.09"
+
+
 def test_an_empty_variant_and_one_that_holds_the_same_are_told_of(qtbot, document, view):
     recipe = document.recipe.add_variant("the same", like="1").add_variant("empty")
     for row in range(len(recipe.rows)):
