@@ -12,6 +12,7 @@ from PySide6.QtCore import QObject, Signal
 from designer.document.ending import leave
 
 if TYPE_CHECKING:
+    from designer.errors import ReadableError
     from designer.evaluation.knowledge import Knowledge
     from designer.handbook import Handbook
 
@@ -34,6 +35,8 @@ class Shelf(QObject):
         self._future: Future[tuple[Handbook, Knowledge]] = Future()
         self._lock = threading.Lock()
         self._is_begun = False
+        self.problem: ReadableError | None = None
+        """Why the maker's own materials are not in the handbook, if they are not."""
 
     @classmethod
     def of(cls, handbook: Handbook, knowledge: Knowledge) -> Shelf:
@@ -86,9 +89,16 @@ class Shelf(QObject):
     def _load(self) -> None:
         try:
             from designer import handbook
+            from designer.errors import ReadableError
             from designer.evaluation import knowledge
+            from designer.workshop import shelf
 
-            self._future.set_result((handbook.load(), knowledge.shipped()))
+            try:
+                book = shelf.handbook()
+            except ReadableError as error:
+                # The window must open all the same: the shipped tables serve.
+                self.problem, book = error, handbook.load()
+            self._future.set_result((book, knowledge.shipped()))
         except BaseException as error:
             self._future.set_exception(error)  # for everybody who waits
         else:

@@ -114,10 +114,12 @@ def _absent(result: Evaluation, variant: int) -> Iterator[Caution]:
 
 def _unknown(result: Evaluation, variant: int) -> Iterator[Caution]:
     for name in result.mixture.unknown:
+        told = f'"{name}" is not in the handbook. The middle of the class that the file gives it '
+        if kind := result.handbook.gone(name):
+            told = f'"{name}" was taken out of your pantry. The middle of a {kind} '
         yield Caution(
             "unknown_ingredient",
-            f'"{name}" is not in the handbook. The middle of the class that the file gives it '
-            "stands in, with a wide spread; rub it out or try it small.",
+            f"{told}stands in, with a wide spread; rub it out or try it small.",
             name,
         )
 

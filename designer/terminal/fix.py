@@ -74,11 +74,11 @@ def run(arguments: Namespace) -> int:
 
 
 def _searched(recipe: "Recipe", variant: int, wish: "Wish", arguments: Namespace) -> "Fixes":
-    from designer import handbook
     from designer.advice.fixes import fixes
+    from designer.workshop import shelf
 
     known = sources.known(arguments)
-    found = fixes(recipe, handbook.load(), known, variant, wish)
+    found = fixes(recipe, shelf.handbook(), known, variant, wish)
     if found is None:
         raise KeyboardInterrupt
     return found

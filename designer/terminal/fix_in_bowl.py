@@ -55,8 +55,8 @@ def add_arguments(parser: ArgumentParser) -> None:
 
 def run(arguments: Namespace) -> int:
     """Print the advice; return the exit code."""
-    from designer import handbook
     from designer.advice.bowl import advise, in_bowl
+    from designer.workshop import shelf
 
     if arguments.wish != "clean":
         raise ReadableError(
@@ -77,7 +77,7 @@ def run(arguments: Namespace) -> int:
         None if arguments.temperature is None else _read(arguments.temperature, "temperature"),
         tuple(arguments.at_hand or ()),
     )
-    book = handbook.load()
+    book = shelf.handbook()
     answer = advise(question, book, sources.known(arguments))
     if arguments.write is not None:
         _write(answer, *arguments.write)

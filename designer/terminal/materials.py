@@ -27,9 +27,9 @@ def add_arguments(parser: ArgumentParser) -> None:
 
 def run(arguments: Namespace) -> int:
     """Print what is found; exit code 1 if nothing is."""
-    from designer import handbook
+    from designer.workshop import shelf
 
-    book = handbook.load()
+    book = shelf.handbook()
     words = " ".join(arguments.word).strip()
     found = _found(book, words)
     if arguments.json:

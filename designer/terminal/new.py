@@ -34,15 +34,15 @@ def add_arguments(parser: ArgumentParser) -> None:
 
 def run(arguments: Namespace) -> int:
     """Write the recipe; return the exit code."""
-    from designer import handbook
     from designer.recipe import file
+    from designer.workshop import shelf
 
     path = Path(sources.named(arguments.file))
     if path.exists() and not arguments.force:
         raise ReadableError(
             arguments.file, "The file is there already.", "Give another name, or add --force."
         )
-    recipe = _read(sources.named(arguments.from_csv), handbook.load())
+    recipe = _read(sources.named(arguments.from_csv), shelf.handbook())
     recipe = recipe.with_name(arguments.name or recipe.name or path.stem.replace("_", " "))
     file.write(recipe, path)
     layout.say(f"{len(recipe.rows)} ingredients written to {arguments.file}.")

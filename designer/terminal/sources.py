@@ -59,10 +59,10 @@ def named(path: str) -> str:
 
 def evaluated(recipe: "Recipe", arguments: Namespace) -> "Evaluation":
     """Return the evaluation of a recipe on the knowledge asked for."""
-    from designer import handbook
     from designer.evaluation.evaluate import evaluate
+    from designer.workshop import shelf
 
-    return evaluate(recipe, handbook.load(), known(arguments))
+    return evaluate(recipe, shelf.handbook(), known(arguments))
 
 
 def known(arguments: Namespace) -> "Knowledge":

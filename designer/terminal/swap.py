@@ -72,13 +72,13 @@ def run(arguments: Namespace) -> int:
 
 
 def _asked(recipe: "Recipe", arguments: Namespace) -> "Swaps":
-    from designer import handbook
     from designer.advice.offers import Request
     from designer.advice.peers import row_named
     from designer.advice.swaps import swaps
+    from designer.workshop import shelf
 
     number = recipe.numbers[sources.variant_index(recipe, arguments.variant)]
-    book = handbook.load()
+    book = shelf.handbook()
     wished = [
         wish for wish in _WISHES if getattr(arguments, wish.replace(" ", "_").replace("-", "_"))
     ]
