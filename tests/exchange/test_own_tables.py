@@ -57,3 +57,35 @@ def test_a_folder_that_cannot_be_made_is_told(tmp_path):
     (tmp_path / "file").write_text("")
     with pytest.raises(ReadableError, match="cannot be made"):
         own_tables.save_rows(LIMITS, [row()], tmp_path / "file" / "own")
+
+
+@pytest.mark.parametrize(
+    ("change", "problem"),
+    [
+        ({"name": ""}, "There is no INCI name."),
+        ({"max_percent": "some"}, '"some" is not a number.'),
+        ({"max_percent": "150"}, "150 is not plausible: 0 to 100 is."),
+        ({"max_percent": ""}, 'A limit of kind "legal_max" needs it.'),
+        ({"markets": "Moon"}, "Not all are among EU, UK, US, CA."),
+        ({"kind": "moon"}, '"moon" is not one of'),
+        ({"factor": "0"}, "0 is not plausible"),
+        ({"as_of": "soon"}, '"soon" is not a day.'),
+        ({"groups": "moons"}, 'There is no row "(group) moons" with its limit.'),
+    ],
+)
+def test_a_row_that_cannot_be_used_is_told_by_its_column(tmp_path, change, problem):
+    with pytest.raises(ReadableError) as caught:
+        own_tables.save_rows(LIMITS, [row(**change)], tmp_path)
+    assert problem in str(caught.value)
+    assert next(iter(change)) in caught.value.title
+    assert own_tables.rows(LIMITS, tmp_path) == []
+
+
+def test_an_own_row_for_every_kind_and_choice_of_the_tables_is_taken(tmp_path):
+    for table in (LIMITS, ALLERGENS):
+        for column in COLUMNS[table]:
+            for choice in own_tables.choices(table, column):
+                base = row() if table == LIMITS else own_tables.new_row(ALLERGENS)
+                one = base | {"name": "Aqua", "source": "us", column: choice}
+                own_tables.save_rows(table, [one], tmp_path)
+                assert own_tables.rows(table, tmp_path) == [one]
