@@ -3,12 +3,14 @@
 from decimal import Decimal
 from typing import Any
 
+from designer.evaluation.assessed import AssessedDifference, assessed_difference
 from designer.evaluation.checks import checks, is_broken
 from designer.evaluation.composition import Amount
 from designer.evaluation.evaluate import Evaluation
 from designer.evaluation.verdicts import Check
 from designer.exchange.readings import rounded
 from designer.handbook.law import Law
+from designer.wording.assessed import standing_words
 from designer.wording.checks import DISCLAIMER, check_line, summary
 
 __all__ = ["amount", "as_json", "number"]
@@ -34,9 +36,28 @@ def as_json(
         "market": market,
         "tables_of": tables.as_of,
         "broken": is_broken(found),
+        "assessed": _assessed(assessed_difference(result.recipe, known.number)),
         "summary": summary(found, market, tables),
         "disclaimer": DISCLAIMER,
         "checks": [_check(one) for one in found],
+    }
+
+
+def _assessed(found: AssessedDifference | None) -> dict[str, Any] | None:
+    """Return how a variant stands to what was assessed, None where nothing was."""
+    if found is None:
+        return None
+    return {
+        "report": found.assessed.report,
+        "date": found.assessed.date,
+        "outside": found.is_outside,
+        "hold": found.is_held,
+        "released_by": None if found.release is None else found.release.name,
+        "changes": [
+            {"name": one.name, "kind": one.kind, "was": rounded(one.was), "now": rounded(one.now)}
+            for one in found.changes
+        ],
+        "text": standing_words(found),
     }
 
 

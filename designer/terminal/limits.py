@@ -86,10 +86,15 @@ def run(arguments: Namespace) -> int:
         made = as_json(result, variant, market, law, others)
         layout.say(json.dumps(made, ensure_ascii=True, indent=1))
         return int(made["broken"])
+    from designer.evaluation.assessed import assessed_difference
     from designer.evaluation.checks import checks, is_broken
+    from designer.wording.assessed import standing_words
     from designer.wording.checks import DISCLAIMER, summary
 
     found = checks(result, variant, market, law, others)
+    assessed = assessed_difference(result.recipe, result.recipe.numbers[variant])
+    if assessed is not None:
+        layout.say(layout.paragraph(standing_words(assessed)))
     layout.say(layout.paragraph(summary(found, market, law)))
     layout.say(f"\n{_table(found)}\n")
     layout.say(layout.paragraph(DISCLAIMER))

@@ -5,8 +5,10 @@ from pathlib import Path
 
 import pytest
 
+from designer.evaluation.assessed import frozen
 from designer.exchange import own_tables
 from designer.handbook.places import resources
+from designer.recipe import file
 from designer.terminal import run
 
 DEMO = Path(__file__).parents[2] / "demo_recipes"
@@ -178,3 +180,19 @@ def test_the_label_that_a_recipe_keeps_is_printed_unless_said_otherwise(capsys, 
     out = told(capsys, "label", str(kept), "--market", "eu", "--batch-number", "LOT 8")
     assert "Label for European Union" in out
     assert "batch number: LOT 8" in out
+
+
+def test_a_formula_outside_the_assessed_one_is_held_in_words_and_values(capsys, tmp_path):
+    recipe = file.read(OAT)
+    number = recipe.active.number
+    changed = frozen(recipe, number, "R 14", "A. Assessor", "2026-11-20")
+    changed = changed.with_percent(0, number, 9.0)
+    path = str(tmp_path / "bar.toml")
+    file.write(changed, path)
+    said = " ".join(told(capsys, "limits", path).split())
+    assert said.startswith("Outside the assessed formula: hold.")
+    made = json.loads(told(capsys, "limits", path, "--json"))["assessed"]
+    assert made["hold"]
+    assert made["report"] == "R 14"
+    assert changed.rows[0].name in [one["name"] for one in made["changes"]]
+    assert json.loads(told(capsys, "limits", OAT, "--json"))["assessed"] is None
