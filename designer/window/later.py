@@ -7,6 +7,8 @@ from importlib import import_module
 
 from PySide6.QtCore import QObject, Signal
 
+from designer.document.ending import leave
+
 __all__ = ["Later"]
 
 
@@ -24,10 +26,16 @@ class Later(QObject):
     def __init__(self, names: Sequence[str], parent: QObject) -> None:
         super().__init__(parent)
         self._names = names
+        self._is_begun = False
 
     def start(self) -> None:
-        """Begin."""
-        threading.Thread(target=self._import, name="imports", daemon=True).start()
+        """Begin, unless that was begun."""
+        if self._is_begun:
+            return
+        self._is_begun = True
+        thread = threading.Thread(target=self._import, name="imports", daemon=True)
+        thread.start()
+        leave(thread, self)
 
     def _import(self) -> None:
         with suppress(Exception):

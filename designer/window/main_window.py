@@ -185,6 +185,10 @@ class MainWindow(QMainWindow):
         self._later = Later(JOINING, self)
         self._later.ready.connect(self._add_next)
         middle.painted.connect(self._later.start)
+        # Once nothing waits any more: the first look at another page then need not import it.
+        self._idle = Later([page.module for page in PAGES if page.module], self)
+        document.mapped.connect(lambda _: self._idle.start())
+        document.map_failed.connect(lambda _: self._idle.start())
         document.equipped.connect(self._fill_menus)
 
     def choose_theme(self, name: str) -> None:

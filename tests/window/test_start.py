@@ -146,3 +146,26 @@ def test_the_entry_hands_a_screen_to_the_command_line(monkeypatch):
     monkeypatch.setattr(entry._Screen, "show", lambda _self, files: asked.append(files) or 0)
     assert entry.main() == 0
     assert asked == [[]]
+
+
+def test_other_pages_are_imported_once_the_recipe_is_answered_but_not_made():
+    told = fresh(
+        "import sys\n"
+        "from PySide6.QtCore import QTimer\n"
+        "from designer.window.application import Application, qt\n"
+        "from designer.window.pages import PAGES\n"
+        "from designer.window.settings import Settings\n"
+        "application = Application(Settings(None), collects=False)\n"
+        "application.start(['demo_recipes/oat_bar.toml'])\n"
+        "window = application.windows[0]\n"
+        "others = [page.module for page in PAGES if page.module]\n"
+        "def tell():\n"
+        "    print(sorted(set(others) - set(sys.modules)), window.pages.count(), flush=True)\n"
+        "    window.close()\n"
+        "print(sorted(set(others) & set(sys.modules)), flush=True)\n"
+        "window._idle.ready.connect(tell)\n"
+        "QTimer.singleShot(60_000, window.close)\n"
+        "qt().exec()\n",
+        QT_QPA_PLATFORM="offscreen",
+    )
+    assert told.splitlines() == ["[]", "[] 1"]
