@@ -47,6 +47,39 @@ class Database:
         self._process = os.getpid()
         self._connection = _in_memory() if path is None else self._open(path, check, busy)
 
+    @classmethod
+    def holding(cls, connection: sqlite3.Connection) -> Database:
+        """Return a database in memory that was made already."""
+        made = cls(None)
+        made._connection.close()
+        connection.execute("PRAGMA foreign_keys = ON")
+        made._connection = connection
+        return made
+
+    def copy_to(self, target: Path) -> None:
+        """Copy all that is kept into a new file.
+
+        Raises
+        ------
+        ReadableError
+            It cannot be written.
+        """
+        temporary = target.with_suffix(".tmp")
+        try:
+            target.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
+            with self._lock:
+                copy = sqlite3.connect(temporary)
+                try:
+                    self._connection.backup(copy)
+                finally:
+                    copy.close()
+            os.replace(temporary, target)
+        except (sqlite3.Error, OSError) as error:
+            raise faults.told(error, target) from None
+        finally:
+            with suppress(OSError):
+                temporary.unlink(missing_ok=True)
+
     def _open(self, path: Path, check: bool, busy: float) -> sqlite3.Connection:
         try:
             _refuse_strange(path)
@@ -116,6 +149,19 @@ class Database:
                 raise faults.told(error, self.path) from None
             finally:
                 self._is_writing = False
+
+    @contextmanager
+    def steady(self) -> Iterator[None]:
+        """Hold what is read to one moment, whatever others write meanwhile."""
+        with self._lock:
+            if self._is_writing:
+                yield
+                return
+            self.rows("BEGIN")
+            try:
+                yield
+            finally:
+                self.rows("ROLLBACK")
 
     def run(self, sql: str, values: Sequence[object] = ()) -> int:
         """Carry out a statement inside `write`, and return the id of a new row."""

@@ -6,6 +6,7 @@ import hashlib
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 from datetime import date
+from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -310,12 +311,20 @@ def words_of(batch: Batch) -> str:
         batch.notes,
         batch.initials,
         "trial" if batch.trial else "",
+        _recipe_words(batch.recipe),
         *(f"{one.name} {one.lot}" for one in batch.used),
         *(f"{one.words} {one.bar}" for one in batch.seen),
         *(one.caption for one in batch.photographs),
         *(f"{one.note} {one.sting and f'sting {one.sting}'}" for one in batch.washed),
     )
     return key_of(" ".join(texts))
+
+
+@lru_cache(maxsize=64)
+def _recipe_words(text: str) -> str:
+    """Return the name of a recipe and those of its ingredients."""
+    recipe = file.parse(text)
+    return " ".join((recipe.name, *(row.name for row in recipe.rows)))
 
 
 def _batch(row: tuple[Any, ...]) -> Batch:

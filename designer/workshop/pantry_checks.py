@@ -6,11 +6,12 @@ from datetime import date
 
 from designer.errors import ReadableError
 from designer.handbook import Handbook
-from designer.workshop import checks
-from designer.workshop.records import key_of
-from designer.workshop.values import Ingredient, Lot, Own
+from designer.workshop import checks, properties
+from designer.workshop.database import Database
+from designer.workshop.records import key_of, select
+from designer.workshop.values import Ingredient, Lot, Own, Price, Share, Stock, Value
 
-__all__ = ["checked_lot", "checked_own", "checked_parts"]
+__all__ = ["check_kept", "checked_lot", "checked_own", "checked_parts"]
 
 _CHOICES: Mapping[str, tuple[str, ...]] = {
     "vegan": ("", "yes", "no", "depends"),
@@ -72,3 +73,48 @@ def checked_parts(name: str, parts: Sequence[Ingredient]) -> list[Ingredient]:
     if sum(part.low for part in parts) > 1 + 1e-6 or sum(part.typical for part in parts) > 1 + 1e-6:
         raise ReadableError(name, "Its parts make more than the whole.", "Correct the shares.")
     return list(parts)
+
+
+def check_kept(stores: Database, book: Handbook, today: date) -> None:
+    """Raise unless all in a pantry could have been typed in."""
+    owns = {own.id: own for own in select(stores, Own)}
+    for own in owns.values():
+        if checked_own(own, book) != own:
+            raise ReadableError(own.name, "Its words hold superfluous spaces.", "Tidy them.")
+    taken = {key_of(name) for table in (book.powders, book.liquids, book.melts) for name in table}
+    for own in owns.values():
+        if own.own and not own.removed and key_of(own.name) in taken:
+            raise ReadableError(own.name, "This name is taken already.", "Choose another name.")
+        taken |= {key_of(own.name)} if own.own and not own.removed else set()
+    for value in select(stores, Value):
+        own = owns[value.material]
+        prop = properties.named(value.property, own.kind)
+        properties.check_value(value.si, prop, own.kind, book)
+        if value.sd is not None:
+            checks.check_number(f"{own.name}, spread", value.sd, 1e-9, 1e6)
+        checks.check_day(f"{own.name}, day", value.day, today)
+    for lot in select(stores, Lot):
+        checked_lot(lot, today)
+    for price in select(stores, Price):
+        checks.check_price(price.amount)
+        checks.check_currency(price.currency)
+        checks.check_day("Price, day", price.day, today)
+    for moved in select(stores, Stock):
+        checks.check_number("Stock", moved.mass, -1e4, 1e4, "kg")
+        checks.check_day("Stock, day", moved.day, today)
+    _check_made_of(stores, owns)
+
+
+def _check_made_of(stores: Database, owns: Mapping[int, Own]) -> None:
+    """Raise unless statements of composition and blends make a whole."""
+    parts: dict[int, list[Ingredient]] = {}
+    for part in select(stores, Ingredient):
+        parts.setdefault(part.material, []).append(part)
+    for number, stated in parts.items():
+        checked_parts(owns[number].name, stated)
+    shares: dict[int, float] = {}
+    for share in select(stores, Share):
+        shares[share.material] = shares.get(share.material, 0.0) + share.share
+    for number, total in shares.items():
+        if abs(total - 1) > 1e-6:
+            raise ReadableError(owns[number].name, "Its shares are not a whole.", "Mend them.")
