@@ -46,15 +46,16 @@ class Names(QWidget):
         self.rows: tuple[NameRow, ...] = ()
         self.at = 0
         self._market = "EU"
-        self._missing = ""
+        self._missing = self._variant = ""
         self._old = False
 
-    def show_rows(self, rows: tuple[NameRow, ...], market: str) -> None:
-        """Show rows; the name that is chosen stays chosen where it goes."""
+    def show_rows(self, rows: tuple[NameRow, ...], market: str, variant: str = "") -> None:
+        """Show rows, and of which variant; the name that is chosen stays chosen where it goes."""
         chosen = self.rows[self.at].inci if self.at < len(self.rows) else ""
         incis = [one.inci for one in rows]
         self.at = incis.index(chosen) if chosen in incis else min(self.at, max(len(rows) - 1, 0))
         self.rows, self._market, self._missing, self._old = rows, market, "", False
+        self._variant = variant
         self.updateGeometry()
         self._tell()
 
@@ -159,6 +160,9 @@ class Names(QWidget):
         drawing.head(painter, self.width(), "Ingredient list")
         base = drawing.baseline(0, drawing.HEAD - 4)
         small, right = fonts.SMALL, self.width()
+        x = fonts.metrics(bold=True).horizontalAdvance("Ingredient list") + 12
+        words = drawing.elided(self._variant, right - 2 * _FIGURE - x - 4, small)
+        drawing.text(painter, x, base, words, small, token="ink2")
         drawing.text_right(painter, right, base, "% cured", small, token="ink2")
         drawing.text_right(painter, right - _FIGURE, base, "% added", small, token="ink2")
         if not self.rows:

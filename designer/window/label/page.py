@@ -66,6 +66,7 @@ class _Worked:
     """All that the page shows of a label."""
 
     sheet: LabelSheet
+    variant: str
     rows: tuple[NameRow, ...]
     drawn: Drawn
     text: str
@@ -76,8 +77,10 @@ def _worked(result: Evaluation, law: Law, label: Label) -> _Worked:
     """Work out what is shown of the active variant's label; in any thread."""
     variant = result.recipe.numbers.index(result.recipe.active.number)
     sheet = kept_label(result, variant, law, label)
+    active, several = result.recipe.active, len(result.recipe.variants) > 1
     return _Worked(
         sheet,
+        f"variant {active.number} {active.title}".rstrip() if several else "",
         name_rows(sheet),
         drawn(sheet, label.languages, 1000 * label.width),
         label_plain(sheet, label.languages),
@@ -458,7 +461,7 @@ class LabelPage(PartsPage):
 
     def _show(self, told: "_Worked") -> None:
         self.sheet = told.sheet
-        self.names.show_rows(told.rows, told.sheet.market)
+        self.names.show_rows(told.rows, told.sheet.market, told.variant)
         self.preview.show_label(told.drawn, told.text)
         self.notes.show_notes(told.notes)
         self._show_keys()

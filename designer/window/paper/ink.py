@@ -123,7 +123,12 @@ def _metrics(bold: bool) -> QFontMetricsF:
 
 def advance(words: str, em: float, bold: bool = False) -> float:
     """Return the width [mm] of words in a type of a size [mm]."""
-    return _metrics(bold).horizontalAdvance(words) * em / _REFERENCE
+    return _advance(words, bold) * em / _REFERENCE
+
+
+@lru_cache(maxsize=8192)
+def _advance(words: str, bold: bool) -> float:
+    return _metrics(bold).horizontalAdvance(words)
 
 
 @lru_cache(maxsize=64)

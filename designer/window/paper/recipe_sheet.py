@@ -99,9 +99,10 @@ def _row(flow: Flow, row: SheetRow, columns: int, bold: bool = False) -> None:
     if columns:
         items += _right(flow.width, (row.percent, row.grams, row.ounces), _EM, bold)
     beside = advance(row.name, _EM, bold) + 3
-    if row.inci and beside + advance(row.inci, _SMALL) <= room:
+    is_said = not row.inci or row.inci.lower() == row.name.lower()
+    if not is_said and beside + advance(row.inci, _SMALL) <= room:
         items.append(Text(beside, _EM, row.inci, _SMALL, token="ink2"))
-    elif row.inci:
+    elif not is_said:
         for line in wrapped([(row.inci, "")], _SMALL, room):
             items.append(Text(0, y + _SMALL, line[0][0], _SMALL, token="ink2"))
             y += _LINE * _SMALL

@@ -1,5 +1,7 @@
 """The page Label by real keys and clicks: typed, chosen, moved, copied, undone, refused."""
 
+import statistics
+import time
 from dataclasses import replace
 from datetime import date
 
@@ -8,8 +10,11 @@ from PySide6.QtCore import Qt
 from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QApplication, QWidget
 
+from designer.evaluation.evaluate import evaluate
+from designer.handbook.law import load as load_law
 from designer.recipe import Percents, Recipe, Row
 from designer.window.label import LabelPage
+from designer.window.label.page import _worked
 
 KEY, MOD = Qt.Key, Qt.KeyboardModifier
 
@@ -326,3 +331,27 @@ def test_a_long_recipe_is_worked_out_beside_the_window(qtbot, open_recipe, docum
     click_choice(qtbot, page, "market", "US")
     qtbot.waitUntil(lambda: "Water" in names(page), timeout=20_000)
     assert 'The INCI name of "oat powder no. 7"' in page.notes.accessibleDescription()
+
+
+def test_the_label_takes_less_time_than_the_evaluation_it_follows(document, handbook, knowledge):
+    law = load_law()
+    recipe = document.recipe
+    at = [row.name for row in recipe.rows].index("water")
+
+    def spent(act):
+        found = []
+        for step in range(5):
+            started = time.thread_time()
+            act(step)
+            found.append(time.thread_time() - started)
+        return statistics.median(found)
+
+    results = {}
+
+    def evaluated(step):
+        changed = recipe.with_percent(at, "1", 2.0 + 0.1 * step)
+        results[step] = evaluate(changed, handbook, knowledge)
+
+    whole = spent(evaluated)
+    label = spent(lambda step: _worked(results[step], law, recipe.label))
+    assert label < whole, f"{label / whole:.2f} of it"
