@@ -54,7 +54,7 @@ class KeepingView(QWidget):
         self._document, self._asked = document, Asked()
         self._measured_of: tuple[Part, ...] = ()
         self.readings = Figures("Estimates", ("", "fresh dough", "cured bar"), (124, 124))
-        self.doses = Figures("Acid to the target", (), (142, 52, 124))
+        self.doses = Figures("Acid to the target", (), (138, 48, 120))
         self.why_not = Words()
         self.caution = Words(fonts.SMALL, token="ink2")
         self.caution.say(DOSE_CAUTION)
@@ -63,7 +63,7 @@ class KeepingView(QWidget):
             "Target pH of the slurry", self._shown_target, self._take_target, "5", 56
         )
         self.measured = field(
-            "pH you measured of the slurry", self._shown_measured, self._take_measured, "5.3", 56
+            "pH you measured of the slurry", self._shown_measured, self._take_measured, "5.3", 76
         )
         self.declared = field(
             "pH of materials, 10 % in water",

@@ -7,8 +7,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from PySide6.QtCore import Qt
-from PySide6.QtGui import QColor, QHideEvent, QPainter, QPaintEvent, QShowEvent
+from PySide6.QtGui import QColor, QHideEvent, QPainter, QPaintEvent, QResizeEvent, QShowEvent
 from PySide6.QtWidgets import (
+    QBoxLayout,
     QFileDialog,
     QFrame,
     QHBoxLayout,
@@ -45,8 +46,11 @@ NAME = "checks"
 
 _WORKING = "Working: what stands here is of the recipe before."
 _WAITING = "The checks are being worked out."
+_LIST, _LIST_ALONE = 200, 340
+"""Least height of the list [logical px]: beside what else is told, and above it."""
+
 _NOTHING = "Nothing was checked: the recipe cannot be evaluated; the page Recipe says why."
-_SMALL_MARGIN, _BESIDE_BAR, _SIDE = 12, 4, 432
+_SMALL_MARGIN, _BESIDE_BAR, _SIDE = 12, 4, 440
 
 
 class _Sheet(QWidget):
@@ -156,10 +160,11 @@ class ChecksPage(PartsPage):
         self._side.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self._side.setWidgetResizable(True)
         self._side.setWidget(inner)
-        bar = self._side.verticalScrollBar().sizeHint().width()
-        self._side.setMinimumWidth(_SIDE + bar)
+        self._inner, self._columns = inner, columns
+        self._side.setMinimumWidth(_SIDE + self._side.verticalScrollBar().sizeHint().width())
         columns.addLayout(left, 64)
         columns.addWidget(self._side, 36)
+        self._sheet = sheet
         sheet.right = self._side
         self.setWidget(sheet)
 
@@ -239,13 +244,20 @@ class ChecksPage(PartsPage):
             return
         told, problem = answer
         self.told = told
-        self.summary.say(f"{told.summary} {problem}".strip())
+        self.summary.say(f"{self._variant_words()}{told.summary} {problem}".strip())
         if told.keeping is not None:
             self._late.end()
             self._words = told.keeping
             self.keeping.show_words(told.keeping)
         self._show_rows()
         self._show_as_of()
+
+    def _variant_words(self) -> str:
+        """Return which variant is told of, "" where there is one alone."""
+        recipe = self._document.recipe
+        if len(recipe.numbers) == 1:
+            return ""
+        return f"Variant {recipe.active.number} {recipe.active.title}".rstrip(" .") + ". "
 
     def _fail(self, name: str, error: ReadableError) -> None:
         if name == NAME:
@@ -358,6 +370,17 @@ class ChecksPage(PartsPage):
             self._document.refuse(None)
 
     # --- events
+
+    def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802
+        """Stand in one column where two have no room."""
+        super().resizeEvent(event)
+        needed = self.list.minimumWidth() + self._side.minimumWidth()
+        is_narrow = self.viewport().width() < needed + theme.GUTTER + 2 * theme.MARGIN
+        below, beside = QBoxLayout.Direction.TopToBottom, QBoxLayout.Direction.LeftToRight
+        self._columns.setDirection(below if is_narrow else beside)
+        self._sheet.right = None if is_narrow else self._side
+        self._side.setMinimumHeight(self._inner.minimumSizeHint().height() if is_narrow else 0)
+        self.list.setMinimumHeight(_LIST_ALONE if is_narrow else _LIST)
 
     def showEvent(self, event: QShowEvent) -> None:  # noqa: N802
         """Ask when it comes into view."""

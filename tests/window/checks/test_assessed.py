@@ -90,5 +90,6 @@ def test_a_copied_variant_that_differs_is_held_too(qtbot, opened):
     grown = document.recipe.add_variant("more", like=document.recipe.active.number)
     document.edit("copy", grown.use_variant(grown.numbers[-1]))
     assert not page.held.isVisible()
+    qtbot.waitUntil(lambda: page.summary.text().startswith("Variant 2 more. Of the limits"))
     change(document, 12.5)
     assert page.held.isVisible()

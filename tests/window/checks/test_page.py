@@ -306,7 +306,7 @@ def test_every_part_has_a_name_tab_and_f6_reach_all_and_nothing_is_cut(qtbot, op
         met.append(page.part_in_focus())
         qtbot.keyClick(window, Qt.Key.Key_F6)
     assert set(met) >= set(page.parts())
-    for size in ((1100, 700), (1280, 800), (1920, 1200)):
+    for size in ((820, 600), (1100, 700), (1280, 800), (1920, 1200)):
         window.resize(*size)
         qapp.processEvents()
         inner = page._side.widget()
