@@ -9,11 +9,13 @@ from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QFileDialog, QWidget
 
 from designer.evaluation.verdicts import VERDICTS
+from designer.handbook.law import load
 from designer.recipe import Row, file
 from designer.window import demos, theme
 from designer.window.main_window import MainWindow
 from designer.wording.check_groups import GROUPS
-from tests.window.checks.conftest import CTRL, WEAK, told_anew, typed
+from designer.wording.checks_told import told_of
+from tests.window.checks.conftest import CTRL, WEAK, is_told, told_anew, typed
 from tests.window.conftest import in_use
 
 
@@ -319,3 +321,21 @@ def test_every_part_has_a_name_tab_and_f6_reach_all_and_nothing_is_cut(qtbot, op
     assert page.list.viewport().grab().toImage().pixelColor(2, 2) == ground
     assert page.detail.viewport().grab().toImage().pixelColor(300, 100) == ground
     theme.set_theme(qapp, theme.LIGHT)
+
+
+def test_a_burst_of_edits_ends_with_the_checks_of_the_last(qtbot, opened):
+    window, page = opened()
+    document = window.document
+    for step in range(8):
+        changed = document.recipe.with_percent(0, document.recipe.active.number, 4.0 + step / 4)
+        document.edit("burst", changed)
+        qtbot.wait(15)
+    qtbot.waitUntil(
+        lambda: document.evaluation is not None and document.advisor.answer("checks") is not None,
+        timeout=20_000,
+    )
+    qtbot.waitUntil(lambda: is_told(page), timeout=20_000)
+    result = document.evaluation
+    now = told_of(result, 0, load(), replace(page.keeping.said, market=page.market))
+    assert page.told.rows == now.rows
+    assert page.told.keeping == now.keeping
