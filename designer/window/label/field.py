@@ -48,7 +48,7 @@ class Field(Typed):
 
     def focusInEvent(self, event: QFocusEvent) -> None:  # noqa: N802
         """Tell what may be typed."""
-        self.setPlaceholderText(self._hint)
+        self.setPlaceholderText(f"e.g. {self._hint}")
         super().focusInEvent(event)
 
     def focusOutEvent(self, event: QFocusEvent) -> None:  # noqa: N802
