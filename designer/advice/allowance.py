@@ -54,6 +54,8 @@ class Allowance:
         grams, so that their percentages all shift a little.
     slip : float
         What is easily missed of it, in the unit of `at`; of the batch its logarithm.
+    dosed : bool
+        Whether what it does decides its amount, and not the knead: preservatives and acids.
     """
 
     name: str
@@ -62,6 +64,7 @@ class Allowance:
     low: End
     high: End
     slip: float
+    dosed: bool = False
 
     @property
     def is_ingredient(self) -> bool:

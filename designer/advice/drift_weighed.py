@@ -14,7 +14,11 @@ from designer.evaluation.heat import Course
 from designer.evaluation.why import why
 from designer.vocabulary import Floats
 
-__all__ = ["Ingredients"]
+__all__ = ["DOSED", "Ingredients"]
+
+DOSED = ("preservative", "acid", "acid_salt")
+"""Classes whose amount the dough does not decide: that it would knead without a preservative must
+not read as leave to omit it."""
 
 _MOST_ADDED = 0.25
 """How much more of an ingredient is looked at, of the batch [1]."""
@@ -89,6 +93,12 @@ class Ingredients:
         self._search()
         batch = float(self.weighed.result.conditions.batch_mass[self.weighed.variant])
         p = self.weighed.result.handbook.parameters
+        mixture = self.weighed.result.mixture
+        classes = [
+            *(one.material_class for one in mixture.powders),
+            *(one.material_class for one in mixture.liquids),
+            *(one.material_class for one in mixture.melts),
+        ]
         for low, high in zip(self.ways[::2], self.ways[1::2], strict=True):
             at = batch * float(self.masses[low.place])
 
@@ -105,6 +115,7 @@ class Ingredients:
                 end_of(low.edge, less),
                 end_of(high.edge, weighed),
                 max(p["slip_row"].si * at, p["slip_scale"].si),
+                classes[low.place] in DOSED,
             )
 
     def _search(self) -> None:

@@ -194,9 +194,18 @@ class Bowl(QObject):
         self._push("Time of the pour", moved)
 
     def empty(self) -> None:
-        """The bowl is empty again: another batch may be poured."""
-        if self._now.poured is not None:
-            self._push("Empty the bowl", InHand(at_hand=self._now.at_hand))
+        """The bowl is empty again: another batch may be poured, of the recipe as it was meant."""
+        state, document = self._now, self._document
+        if state.poured is None:
+            return
+        number = "" if state.recipe is None else state.recipe.numbers[state.variant]
+        stack = document.undo_stack
+        stack.beginMacro("Another batch")
+        self._push("Another batch", InHand(at_hand=state.at_hand))
+        if state.made is not None and document.recipe == state.made:
+            # What was added was for that dough; it stays as a variant beside.
+            document.edit("Another batch", document.recipe.use_variant(number))
+        stack.endMacro()
 
     def weigh(self, batch: float) -> None:
         """So much dough was made [kg], before any addition."""

@@ -40,6 +40,8 @@ def opened(arguments: Namespace) -> "Recipe":
     from designer.recipe import file
 
     recipe = file.read(named(arguments.file))
+    if arguments.batch is not None:
+        _ask_unit(arguments.batch)
     changes: dict[str, object] = {
         name: read(typed, name)
         for name in ("room", "humidity", "bath", "liquids", "batch")
@@ -48,6 +50,15 @@ def opened(arguments: Namespace) -> "Recipe":
     if arguments.knead is not None:
         changes["knead"] = read_span(arguments.knead, "knead")
     return recipe.with_bench(**changes) if changes else recipe
+
+
+def _ask_unit(batch: str) -> None:
+    """Raise where a batch has no unit: half of all makers mean grams, and half kilograms."""
+    plain = batch.strip()
+    if plain and all(one in "+-0123456789.,  " for one in plain):
+        raise ReadableError(
+            "--batch", f'"{plain[:20]}" has no unit.', f"Say {plain[:20]}g or {plain[:20]}kg."
+        )
 
 
 def named(path: str) -> str:

@@ -1,7 +1,7 @@
 """A key to press: words in a frame, filled where it is the first to take."""
 
 from PySide6.QtCore import QEvent, QRectF, QSize, Qt
-from PySide6.QtGui import QEnterEvent, QFocusEvent, QPainter, QPaintEvent, QPen
+from PySide6.QtGui import QEnterEvent, QFocusEvent, QKeyEvent, QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QAbstractButton, QWidget
 
 from designer.window import fonts, theme
@@ -85,6 +85,13 @@ class Key(QAbstractButton):
         """Show it no more."""
         super().focusOutEvent(event)
         self.update()
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: N802
+        """Press it by Enter too; a button of Qt knows Space alone."""
+        if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter) and not event.modifiers():
+            self.click()
+        else:
+            super().keyPressEvent(event)
 
     def paintEvent(self, _event: QPaintEvent) -> None:  # noqa: N802
         """Draw frame and words."""

@@ -20,7 +20,7 @@ class Cause:
     Attributes
     ----------
     name, words : str
-        The ingredient, and what it does: "+6 % firmer".
+        The ingredient, and what it does: "6 % firmer".
     value, low, high : float
         The same as a length from zero, with its 80 % interval.
     """
@@ -88,17 +88,10 @@ def _sentence(why: str) -> str:
     return f"{why[:1].upper()}{why[1:]}."
 
 
-def _signed(value: float, digits: int) -> str:
-    figure = f"{abs(value):.{digits}f}"
-    if float(figure) == 0:
-        return figure
-    return f"{'+' if value > 0 else _MINUS}{figure}"
-
-
 def _effect(value: float, digits: int, unit: str, more: str, less: str) -> str:
-    """Return an effect in words; "" where it is too small to be told."""
-    figure = _signed(value, digits)
-    return f"{figure}{unit} {more if value > 0 else less}" if figure[0] in f"+{_MINUS}" else ""
+    """Return an effect in words, which tell its way; "" where it is too small to be told."""
+    figure = f"{abs(value):.{digits}f}"
+    return f"{figure}{unit} {more if value > 0 else less}" if float(figure) else ""
 
 
 def _firmer(part: Part) -> str:

@@ -70,7 +70,9 @@ class Told:
 def told_of(answer: Fixes) -> Told:
     """Return a list of fixes in words."""
     lines = tuple(_line(fix, answer.wish) for fix in answer.fixes)
-    note = title(answer) if lines else ""
+    note = title(answer).replace("smallest change that reaches", "to reach") if lines else ""
+    if note and answer.wish != CLEAN:
+        note = f"{wish_words(answer.wish)}, {note}"
     return Told(lines, note, verdict(answer), answer.status != "met")
 
 

@@ -102,6 +102,8 @@ def obstacle_words(obstacle: Obstacle) -> str:
     if kind == "use":
         span = "\N{EN DASH}".join(f"{100 * end:.3g}" for end in (obstacle.low, obstacle.high))
         return f"The usual share of {name} ({span} %) stops it."
+    if kind == "amount" and not name:
+        return "There is nothing more to take away."
     if kind == "amount":
         return f"There is no more {name} to take away."
     return "More of any such change does no better: another ingredient or other amounts are needed."

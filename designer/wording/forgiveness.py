@@ -16,7 +16,8 @@ __all__ = [
 GRAMS_NOTE = (
     "Of an ingredient: the grams weighed while all others keep theirs, so that every percentage "
     "shifts a little. Of a lot: what it drinks, of what is known of the powder. This is about the "
-    "knead alone: what limits preservative, acid or scent stays as it is."
+    "knead alone: less of a preservative or an acid is never told, for what it does decides its "
+    "amount."
 )
 """How the intervals are meant, and what they are no leave for."""
 
@@ -97,6 +98,8 @@ def interval_words(one: Allowance) -> tuple[str, str, str]:
 def _end(one: Allowance, end: End, beyond: str) -> str:
     if end.value is not None:
         return _value(one, end.value)
+    if one.dosed and end is one.low:
+        return "as dosed"
     if one.is_ingredient and end.looked <= 0:
         return "none at all"
     if end.looked == one.at or (one.name == "bath" and end is one.low):

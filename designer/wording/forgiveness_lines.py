@@ -204,6 +204,8 @@ def _drift(one: Allowance, found: Forgiveness) -> Drift:
 def _short(one: Allowance, end: End, words: str) -> str:
     """Return an end in few words."""
     low = end is one.low
+    if one.dosed and low:
+        return "as dosed"
     if one.kind == "condition":
         if end.value is None and words.endswith((" and less", " and more")):
             return "any less" if low else "any more"

@@ -30,7 +30,7 @@ _SERIOUS = {
     "no_preservative": "no preservative was recognised in it",
     "qs_excess": "its rows make more than 100 %",
     "total_not_hundred": "its rows do not make 100 %",
-    "name_and_inci_differ": "a row's name and its INCI name are two things",
+    "name_and_inci_differ": "the INCI name of {name} is that of another ingredient",
 }
 
 
@@ -39,7 +39,11 @@ def sentence(result: Evaluation, variant: int) -> str:
     if why := outside_model(result, variant):
         return f"No forecast: {why}."
     text = _story(result, variant)
-    told = [_SERIOUS[one.code] for one in cautions(result, variant) if one.code in _SERIOUS]
+    told = [
+        _SERIOUS[one.code].format(name=one.ingredient)
+        for one in cautions(result, variant)
+        if one.code in _SERIOUS
+    ]
     return f"{text} But {' and '.join(told)}." if told else text
 
 

@@ -132,6 +132,13 @@ def test_what_meets_the_wanted_chance_holds_it_and_what_misses_it_gives_up_one_i
     assert "fewer than 14 of 20" in forgiveness_sentence(found[10])
 
 
+def test_less_of_a_preservative_is_never_told(found):
+    dosed = [one for one in found[10].allowances if one.dosed]
+    assert {"phenoxyethanol/ethylhexylglycerin 9:1", "citric acid"} <= {one.name for one in dosed}
+    for one in dosed:
+        assert interval_words(one)[1] == "as dosed"
+
+
 def test_every_ingredient_and_condition_is_told_once(found):
     names = [name for _, name in grams(10)]
     by = [(one.kind, one.name) for one in found[10].allowances if one.kind != "lot"]

@@ -68,6 +68,13 @@ class FeelKey(QAbstractButton):
         super().focusOutEvent(event)
         self.update()
 
+    def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: N802
+        """Press it by Enter too; a button of Qt knows Space alone."""
+        if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter) and not event.modifiers():
+            self.click()
+        else:
+            super().keyPressEvent(event)
+
     def paintEvent(self, _event: QPaintEvent) -> None:  # noqa: N802
         """Draw frame, mark, word and number."""
         painter, used = QPainter(self), theme.now()

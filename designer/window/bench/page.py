@@ -1,5 +1,6 @@
 """The page Bench: since the pour, what the hands feel, and what to do with the dough now."""
 
+import re
 from collections.abc import Callable
 from functools import partial
 from typing import TYPE_CHECKING, Any
@@ -40,6 +41,8 @@ _LOW = 700
 """Height [px] of a page in which the time and the steps are written smaller."""
 _TICK = 250
 """How often the time is looked at [ms]; seconds must not stumble."""
+
+_UNIT = re.compile(r"[A-Za-z]")
 
 _BEFORE = "Press Poured the moment melt and powder meet, or type how long ago it was."
 _ASK = "Press a glove flat on the dough, lift it, and say what you feel."
@@ -136,6 +139,8 @@ class BenchPage(PartsPage):
             "corn starch, kaolin",
             300,
         )
+        for one in (self.ago, self.rod, self.temperature, self.batch, self.at_hand):
+            one.entered.connect(self.go_home)
         self.question = _Caption("What do you feel?", WORDS, bold=True)
         self.question.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
         self.variant = _Caption("")
@@ -281,7 +286,8 @@ class BenchPage(PartsPage):
 
     def _take_batch(self, text: str) -> None:
         if text.strip():
-            self.bowl.weigh(read(text, "batch"))
+            # A bare figure is in grams, as the field shows it.
+            self.bowl.weigh(read(text if _UNIT.search(text) else f"{text} g", "batch"))
 
     def _shown_batch(self) -> str:
         mass = self.bowl.now.batch or self._document.recipe.bench.batch_mass
@@ -304,6 +310,7 @@ class BenchPage(PartsPage):
         if self._answer is not None:
             advice = self._answer.advice[place]
             self.bowl.follow(self._answer, advice, done_words(advice))
+            self.go_home()  # what is pressed next is what the hands feel
 
     def open_made(self) -> None:
         """Open what was made as a recipe of its own: the recipe was changed since the pour."""

@@ -2,8 +2,15 @@
 
 from collections.abc import Callable
 
-from PySide6.QtCore import QSize, Qt
-from PySide6.QtGui import QFocusEvent, QKeyEvent, QPainter, QPaintEvent, QPen
+from PySide6.QtCore import QEvent, QSize, Qt, Signal
+from PySide6.QtGui import (
+    QFocusEvent,
+    QKeyEvent,
+    QKeySequence,
+    QPainter,
+    QPaintEvent,
+    QPen,
+)
 from PySide6.QtWidgets import QLineEdit, QSizePolicy, QWidget
 
 from designer.document import Document
@@ -26,7 +33,14 @@ class Typed(QLineEdit):
     shown : its text as it is now
     taken : called with what was typed; raises `ReadableError`
     hint : what may be typed, shown while it is empty
+
+    Signals
+    -------
+    entered()
+        Enter was pressed and nothing refused: the next key is for something else.
     """
+
+    entered = Signal()
 
     def __init__(
         self,
@@ -93,10 +107,23 @@ class Typed(QLineEdit):
         self.show_value()
         self.update()
 
+    def event(self, event: QEvent) -> bool:
+        """Let the window undo where nothing was typed that could be taken back."""
+        if (
+            event.type() == QEvent.Type.ShortcutOverride
+            and isinstance(event, QKeyEvent)
+            and event.matches(QKeySequence.StandardKey.Undo)
+            and not self.isModified()
+        ):
+            event.ignore()
+            return False
+        return super().event(event)
+
     def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: N802
         """Take over by Enter, give up by Esc."""
         if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
-            self.take()
+            if self.take():
+                self.entered.emit()
         elif event.key() == Qt.Key.Key_Escape and (self.isModified() or self.is_refused):
             self._accept()
         else:

@@ -248,6 +248,50 @@ def test_a_dough_that_has_set_is_told_so(page, qtbot):
     assert page.answer.told is None
 
 
+def test_the_next_batch_is_of_the_recipe_and_not_as_made(page, window, qtbot):
+    press(qtbot, page, Qt.Key.Key_P)
+    felt(qtbot, page, Qt.Key.Key_4, 8)
+    place = next(k for k, one in enumerate(page._answer.advice) if one.move == "add")
+    page.follow(place)
+    assert window.document.recipe.active.number == "3"
+    qtbot.mouseClick(page.empty_key, Qt.MouseButton.LeftButton)
+    assert window.document.recipe.active.number == "1"
+    assert window.document.recipe.numbers == ("1", "2", "3")
+    window.document.undo_stack.undo()
+    assert window.document.recipe.active.number == "3"
+    assert page.bowl.now.poured is not None
+
+
+def test_after_an_advice_the_number_keys_say_what_is_felt(page, window, qtbot):
+    press(qtbot, page, Qt.Key.Key_P)
+    felt(qtbot, page, Qt.Key.Key_4, 8)
+    page.answer.do_key.setFocus()
+    press(qtbot, page, Qt.Key.Key_Return)
+    batch = page.bowl.now.batch
+    page.bowl.clock.later(5)
+    press(qtbot, page, Qt.Key.Key_4)
+    assert page.work.lines[-1] == "Felt: sticky"
+    assert page.bowl.now.batch == batch
+
+
+def test_an_untouched_field_leaves_undo_to_the_window(page, window, qtbot):
+    press(qtbot, page, Qt.Key.Key_P)
+    felt(qtbot, page, Qt.Key.Key_4, 8)
+    page.batch.setFocus()
+    qtbot.keyClick(page.batch, Qt.Key.Key_Z, Qt.KeyboardModifier.ControlModifier)
+    assert page.work.lines == ("Poured",)
+
+
+def test_a_bare_figure_is_grams_and_enter_leads_back_to_the_hands(page, window, qtbot):
+    press(qtbot, page, Qt.Key.Key_P)
+    page.batch.setFocus()
+    page.batch.selectAll()
+    qtbot.keyClicks(page.batch, "500")
+    qtbot.keyClick(page.batch, Qt.Key.Key_Return)
+    assert page.bowl.now.batch == pytest.approx(0.5)
+    assert page.part_in_focus() == "feel"
+
+
 def test_the_figures_count_on_past_an_hour(page, qtbot):
     press(qtbot, page, Qt.Key.Key_P)
     page.bowl.clock.later(61.5)

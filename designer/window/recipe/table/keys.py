@@ -105,9 +105,10 @@ class Keys:
                 ("Tab", "next"),
             ]
         return [
-            ("↑↓", "0.1"),
+            ("↑↓", "more or less by 0.1"),
             ("Shift", "1"),
             ("Ctrl", "0.01"),
+            ("Enter", "next row"),
             ("12 g  0.4 oz", "typed units"),
             ("Q", "fill up"),
             ("H", "hold"),
