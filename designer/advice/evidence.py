@@ -1,4 +1,4 @@
-"""What a felt state or a rod reading teaches: it moves the weights of the draws, nothing else.
+"""What a felt state or a rod reading teaches: it moves the weights of the draws.
 
 Each draw says how firm the dough would be under it; how likely the finding is then is its
 likelihood. Likelihoods of findings multiply, so they are kept as sums of logarithms. A finding of
@@ -6,14 +6,16 @@ another batch counts fully, a later one of the same batch less, and a part of th
 stays where it was, so that one false rating locks nothing.
 
     log likelihood of each finding -> batch_evidence -> weighed (same rows, other weights)
-                                                     -> learned (more rows where too few are left)
+                                                     -> learned (more rows where too few are left,
+                                                        made anew where still too few are)
 """
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
+from designer.advice.redrawn import FEWEST, Redrawn, redrawn, tempered
 from designer.errors import ReadableError
 from designer.evaluation.dough import Dough
 from designer.evaluation.knowledge import (
@@ -29,6 +31,7 @@ from designer.laws import flow
 from designer.vocabulary import QUANTITIES, STATES, Floats
 
 __all__ = [
+    "FEWEST",
     "LEAST_EFFECTIVE",
     "Felt",
     "Finding",
@@ -173,7 +176,7 @@ def weighed(knowledge: Knowledge, log_likelihood: Floats, handbook: Handbook) ->
     # Only ratios count, and the largest is taken as 1 so that nothing underflows to nothing.
     product = knowledge.weights * np.exp(log_likelihood - log_likelihood.max())
     moved = (1 - floor) * product / product.sum() + floor * knowledge.weights
-    return Knowledge(knowledge.rows, moved / moved.sum(), BASES[2])
+    return replace(knowledge, weights=moved / moved.sum(), basis=BASES[2])
 
 
 def effective_draws(knowledge: Knowledge) -> float:
@@ -192,11 +195,14 @@ class Learned:
     ----------
     knowledge : Knowledge
     effective : float
-        Effective draws that the findings left of those they weighed.
+        Effective draws that the findings, fully believed, would leave of those they weighed.
+    belief : float
+        The power that their likelihood was raised to; 1 where they are believed fully.
     """
 
     knowledge: Knowledge
     effective: float
+    belief: float = 1.0
 
 
 def learned(
@@ -206,6 +212,8 @@ def learned(
     draws: int = SHOWN_DRAWS,
 ) -> Learned:
     """Return what findings teach, on more rows of the prior where too few draws are left.
+
+    Where even of those too few are left, draws are made around what the findings say.
 
     Parameters
     ----------
@@ -220,14 +228,27 @@ def learned(
     moved = weighed(knowledge, likelihood, handbook)
     left = effective_draws(moved)
     whole = _whole(knowledge)
-    if left >= min(LEAST_EFFECTIVE, 0.5 * knowledge.draws) or whole.draws <= knowledge.draws:
+    if left >= min(LEAST_EFFECTIVE, 0.5 * knowledge.draws):
         return Learned(moved, left)
-    likelihood, key = findings(whole)
-    moved = weighed(whole, likelihood, handbook)
-    rows = np.arange(whole.draws) if whole.rows is None else whole.rows
-    chosen = rows[resampled(moved.weights, key, draws)]
-    even = Knowledge(chosen, np.full(draws, 1 / draws), BASES[2])
-    return Learned(even, effective_draws(moved))
+    if whole.rows is None:
+        return Learned(moved, left)
+    key = None
+    if whole.draws > knowledge.draws:
+        likelihood, key = findings(whole)
+        moved = weighed(whole, likelihood, handbook)
+        left = effective_draws(moved)
+    fewest = min(FEWEST, effective_draws(whole) / 5)
+    if left < fewest and isinstance(whole, Redrawn):  # they were made for another finding
+        belief = tempered(whole.weights, likelihood, fewest)
+        return Learned(weighed(whole, belief * likelihood, handbook), left, belief)
+    if left < fewest:
+        floor = handbook.parameters["rating_floor"].si
+        even, belief = redrawn(whole, findings, floor, draws)
+        return Learned(even, left, belief)
+    if key is None:
+        return Learned(moved, left)
+    chosen = whole.rows[resampled(moved.weights, key, draws)]
+    return Learned(Knowledge(chosen, np.full(draws, 1 / draws), BASES[2]), left)
 
 
 def _whole(knowledge: Knowledge) -> Knowledge:

@@ -340,3 +340,13 @@ def test_a_dough_without_melt_gets_advice_too():
     rows = tuple(row for row in recipe(2).rows if row.phase != "melt")
     found = advise(in_bowl(replace(recipe(2), rows=rows), 0, 0.5, 300.0, "stiff"), BOOK, SHOWN)
     assert {one.is_powder for one in found.advice if one.move == "add"} == {False}
+
+
+@pytest.mark.parametrize(("bar", "age"), [(3, 600.0), (3, 900.0)])
+def test_what_the_recipe_hardly_allows_is_never_told_as_nearly_sure(bar, age):
+    asked = in_bowl(recipe(bar), 0, 0.5, age, Felt("slack"))
+    answer = advise(asked, BOOK, SHOWN)
+    assert answer.effective < 10
+    assert answer.chance_without < 0.9
+    # The hands are believed: what comes next is still wet, not what the recipe foretold.
+    assert answer.states[3:].sum() > 0.5

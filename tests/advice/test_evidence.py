@@ -116,6 +116,45 @@ def test_own_batches_are_weighed_as_they_are():
     assert further.rows is own.rows
 
 
+def far(middle, narrow):
+    """Return findings about a firmness that is the sum of two parameters, one counting double."""
+
+    def findings(known):
+        key = (2 * known.scores("kappa") + known.scores("W_PL")) / 5**0.5
+        return -0.5 * ((key - middle) / narrow) ** 2, key
+
+    return findings
+
+
+@pytest.mark.parametrize(("middle", "narrow"), [(4.0, 0.3), (-5.0, 0.5)])
+def test_a_finding_beyond_nearly_all_draws_is_met_by_draws_made_around_it(middle, narrow):
+    found = evidence.learned(knowledge.prior(512), far(middle, narrow), BOOK)
+    assert found.effective < 30
+    assert found.belief == pytest.approx(1.0)
+    new = found.knowledge
+    _, key = far(middle, narrow)(new)
+    # What is normal and seen through a normal error (conjugate prior, Gelman et al., Bayesian
+    # Data Analysis, section 2.5), apart from the 5 % that stay where they were.
+    mean, sd = middle / (1 + narrow**2), narrow / np.sqrt(1 + narrow**2)
+    around = key[np.abs(key - mean) < 4 * sd]
+    assert around.size / key.size == pytest.approx(0.95, abs=0.01)
+    assert np.mean(around) == pytest.approx(mean, abs=0.1)
+    assert np.std(around) == pytest.approx(sd, rel=0.15)
+    # Each parameter moves by its part, and keeps what the finding tells nothing about.
+    here = np.abs(key - mean) < 4 * sd
+    for name, part in (("kappa", 2 / 5**0.5), ("W_PL", 1 / 5**0.5), ("R", 0.0)):
+        scores = new.scores(name)[here]
+        assert scores.mean() == pytest.approx(part * mean, abs=0.2)
+        assert scores.std() == pytest.approx(np.hypot((1 - part**2) ** 0.5, part * sd), rel=0.1)
+
+
+def test_draws_made_for_one_finding_are_believed_less_by_another_that_they_hardly_allow():
+    first = evidence.learned(knowledge.prior(512), far(4.0, 0.3), BOOK).knowledge
+    again = evidence.learned(first, far(-4.0, 0.1), BOOK)
+    assert again.belief < 1
+    assert evidence.effective_draws(again.knowledge) > 50
+
+
 def test_the_central_draw_learns_nothing():
     found = evidence.learned(knowledge.central(), by_kappa(0.1), BOOK)
     assert found.knowledge.weights.tolist() == [1.0]
