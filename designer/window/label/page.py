@@ -177,7 +177,10 @@ class LabelPage(PartsPage):
         self._show_typed()
         self.names.show_missing(_WAIT)
         self._result = document.evaluation
-        threading.Thread(target=self._read_law, name="label tables", daemon=True).start()
+        self._is_reading = False
+        document.equipped.connect(self._begin_to_read)
+        if document.is_equipped:
+            self._begin_to_read()
 
     # --- parts
 
@@ -381,6 +384,12 @@ class LabelPage(PartsPage):
         self.ensureVisible(at.x(), at.y(), 0, 2 * theme.ROW)
 
     # --- what is shown
+
+    def _begin_to_read(self) -> None:
+        # Not beside the handbook: of two threads that first import one library, one may fail.
+        if not self._is_reading:
+            self._is_reading = True
+            threading.Thread(target=self._read_law, name="label tables", daemon=True).start()
 
     def _read_law(self) -> None:
         try:

@@ -11,6 +11,7 @@ from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QApplication, QWidget
 
 from designer.evaluation.evaluate import evaluate
+from designer.exchange import own_tables
 from designer.handbook.law import load as load_law
 from designer.recipe import Percents, Recipe, Row
 from designer.window.label import LabelPage
@@ -283,6 +284,27 @@ def test_a_recipe_without_rows_has_a_page_too(qtbot, handbook, knowledge):
     page.show()
     qtbot.waitUntil(lambda: page._law is not None)
     assert page.sheet is None
+    made.close()
+
+
+def test_tables_are_read_only_once_the_handbook_is_there(qtbot, monkeypatch):
+    from designer.document import Document
+    from designer.document.shelf import Shelf
+
+    # Both import the same library: two threads that did so at once left the page empty for good.
+    shelf = Shelf()
+    read = []
+    known = own_tables.law()
+    monkeypatch.setattr(own_tables, "law", lambda: read.append(shelf.is_filled) or known)
+    made = Document(Recipe("New"), shelf)
+    page = LabelPage(made)
+    qtbot.addWidget(page)
+    page.show()
+    qtbot.wait(50)
+    assert read == []
+    made.equip()
+    qtbot.waitUntil(lambda: page._law is not None, timeout=20_000)
+    assert set(read) == {True}
     made.close()
 
 
