@@ -148,7 +148,8 @@ def mix(recipe: Recipe, amounts: Amounts, handbook: Handbook) -> Mixture:
 def _material(row: Row, number: int, handbook: Handbook) -> tuple[Material, bool]:
     """Return what a row is to the model, and whether the handbook knows it."""
     found = handbook.find(row.name, row.phase)
-    if found is None and row.inci:
+    # What its maker took away is missed, whoever else has its INCI name.
+    if found is None and row.inci and not handbook.gone(row.name):
         found = handbook.find(row.inci, row.phase)
     if found is not None:
         if row.phase == "melt" and isinstance(found, Liquid) and found.material_class == "oil":

@@ -15,7 +15,19 @@ from designer.terminal import layout, sources
 if TYPE_CHECKING:
     from designer.terminal.snapshot import Shot
 
-COMMANDS = ("check", "compare", "fix", "label", "limits", "materials", "new", "snapshot", "swap")
+COMMANDS = (
+    "check",
+    "compare",
+    "fix",
+    "label",
+    "limits",
+    "log",
+    "materials",
+    "new",
+    "pantry",
+    "snapshot",
+    "swap",
+)
 """Each is a module of this room with HELP, EXAMPLES, add_arguments and run."""
 
 DONE, NO, BAD_INPUT, BUG, STOPPED = 0, 1, 2, 70, 130

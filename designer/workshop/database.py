@@ -13,7 +13,7 @@ from typing import Any
 from designer.errors import ReadableError
 from designer.workshop import faults, migrations, places
 
-__all__ = ["BUSY", "Database", "Watch", "borrowed", "is_there", "opened"]
+__all__ = ["BUSY", "Database", "Watch", "borrowed", "close_all", "is_there", "opened"]
 
 BUSY = 5.0
 """Time [s] to wait for another program that writes."""
@@ -203,6 +203,12 @@ class Database:
             if self._process == os.getpid():
                 self._connection.close()
 
+    def __del__(self) -> None:
+        # One that nobody closed, as what only read from an empty pantry.
+        with suppress(Exception):
+            if self._process == os.getpid():
+                self._connection.close()
+
 
 class Watch:
     """Tells whether another window, or another program, changed the content.
@@ -248,6 +254,13 @@ def borrowed(folder: Path | None = None) -> Iterator[Database]:
         yield stores
     finally:
         if not was_open:
+            stores.close()
+
+
+def close_all() -> None:
+    """Close what this process opened, as a command does when it ends."""
+    for (process, _), stores in list(_OPEN.items()):
+        if process == os.getpid():
             stores.close()
 
 
