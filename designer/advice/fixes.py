@@ -12,8 +12,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from designer.advice.fix import Fix, Fixes, Obstacle, Status
+from designer.advice.line import Line
 from designer.advice.moves import MOISTURE, Limit, Room, changed, least_change, moves_of
-from designer.advice.search import LONGEST, Found, Line, Search
+from designer.advice.search import LONGEST, Found, Search
 from designer.advice.wishes import CLEAN, Goal, Reached, Wish, told
 from designer.evaluation.evaluate import Evaluation, evaluate, evaluate_knead
 from designer.evaluation.knowledge import Knowledge
@@ -198,10 +199,11 @@ class _Quest:
                 for line in self.search.lines(self.search.busiest(rows), one.percents)
                 if len(set(line.rows) | set(one.line.rows)) <= 3
             ]
-            found += self._followed(self.search.screened(lines)[:6])
+            placed = self._followed(self.search.screened(lines)[:6])
+            found += self.search.without_trifles(placed)
         if any(one.meets for one in found):
             return found
-        return found + self._followed(self._of_all(rows))
+        return found + self.search.without_trifles(self._followed(self._of_all(rows)))
 
     def _of_all(self, rows: Rows) -> list[Line]:
         """Return the line on which all rows that do something give a little of what they are."""

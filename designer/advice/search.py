@@ -5,7 +5,7 @@ is screened at once with margins that are linear in the figures, at few draws; t
 are then followed with all draws. A third row joins only where no two suffice.
 """
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from statistics import NormalDist
@@ -13,7 +13,8 @@ from statistics import NormalDist
 import numpy as np
 from numpy.typing import NDArray
 
-from designer.advice.moves import Limit, Room, eased
+from designer.advice.line import GRID, Line, directions, with_guess
+from designer.advice.moves import Room, eased
 from designer.advice.nearby import Nearby
 from designer.advice.wishes import Goal, Reached, Wish
 from designer.evaluation.evaluate import Evaluation
@@ -28,62 +29,21 @@ _FEW = 64
 _SOFT = 0.15
 """How softly a draw counts as clean while screening [ln Pa]: half the scatter of a hand."""
 
-_GRID = np.linspace(0.0, 1.0, 13)[1:] ** 1.5
-"""Where along a line it is screened, as shares of its length."""
-
 _MOST_ROWS = 32
 """Rows that take part in exchanges; beyond, those that do most."""
 
 LONGEST = 20.0
 """No line is followed further [percent]: that is another recipe."""
 
+_TRIFLE = 0.2
+"""Least by which a row moves along with two others [percent]: less is a row more to weigh for
+nothing that anybody feels."""
+
 _MOST_LATER = 8
 """Moments after the window at most that a wish asks for."""
 
 _PROBE = 1.0
 """Percent added to a row for its slope."""
-
-
-@dataclass(frozen=True, eq=False)
-class Line:
-    """A way to change figures.
-
-    Attributes
-    ----------
-    start : array (rows,) [percent]
-    direction : array (rows,), per percent of the move
-    far : float [percent]
-        How far it may be followed.
-    limit : Limit or None
-        What ends it; None is the amount of a row that there is.
-    rows : tuple of int
-        Rows it moves.
-    guess : float [percent]
-        Where it is expected to reach the goal; infinite where it is not.
-    peak : float [percent]
-        Where it is expected to come nearest to it.
-    hope : float
-        How near it is expected to come at best, of `Search.score`.
-    """
-
-    start: Floats
-    direction: Floats
-    far: float
-    limit: Limit | None
-    rows: tuple[int, ...]
-    guess: float = np.inf
-    peak: float = 0.0
-    hope: float = -np.inf
-
-    @property
-    def weight(self) -> float:
-        """Half of all that moves, per percent followed."""
-        return float(np.abs(self.direction).sum()) / 2
-
-    def at(self, far: float) -> Floats:
-        """Return the figures (rows,) [percent] so far along it."""
-        figures: Floats = self.start + far * self.direction
-        return np.maximum(figures, 0.0)
 
 
 @dataclass(frozen=True, eq=False)
@@ -191,7 +151,7 @@ class Search:
         least = self.room.step if least is None else least
         start = self.start if start is None else start
         found = []
-        for direction, moved in _directions(rows.tolist(), start.size, self.room.lack):
+        for direction, moved in directions(rows.tolist(), start.size, self.room.lack):
             far, limit = self.room.reach(start, direction)
             if len(moved) == 1 and self.room.lack:
                 far = min(far, abs(self.room.lack))
@@ -218,7 +178,7 @@ class Search:
             part = lines[first : first + 64]
             scores = self._expected(part)
             for line, row in zip(part, scores, strict=True):
-                done.append(_with_guess(line, row))
+                done.append(with_guess(line, row))
         return sorted(done, key=lambda one: (one.guess * one.weight, -one.hope))
 
     def followed(self, line: Line, or_best: bool = True) -> Found | None:
@@ -252,6 +212,29 @@ class Search:
         if not 0 < size < one.size - 1e-6:
             return None
         return self._found(one.line, size / one.line.weight)
+
+    def without_trifles(self, places: Iterable[Found]) -> list[Found]:
+        """Return places without the rows that hardly move along with two others.
+
+        What moves against them moves that much less, which cannot leave what held before.
+        """
+        plain = (self._without_trifles(one) for one in places)
+        return [one for one in plain if one is not None]
+
+    def _without_trifles(self, one: Found) -> Found | None:
+        change = np.where(np.abs(one.change) < _TRIFLE - 1e-6, 0.0, one.change)
+        if np.count_nonzero(np.abs(one.change) > 5e-7) <= 2 or np.array_equal(change, one.change):
+            return one
+        rest = float(one.change.sum() - change.sum())
+        against = change if rest < 0 else -change
+        change[int(against.argmax())] += rest
+        size = float(np.abs(change).sum()) / 2
+        rows = tuple(np.flatnonzero(change).tolist())
+        if size < self.room.step or len(rows) < 2:
+            return None
+        far, limit = self.room.reach(self.start, change / size)
+        line = Line(self.start, change / size, min(far, LONGEST), limit, rows, size, size)
+        return self.followed(line)
 
     def top(self, line: Line) -> Found | None:
         """Return the best place on a line, of a few; None where it does not help."""
@@ -377,9 +360,9 @@ class Search:
         base = self._base
         if not np.array_equal(lines[0].start, self.start):
             base = self._features(lines[0].start)
-        far = np.array([line.far for line in lines])[:, None] * _GRID
+        far = np.array([line.far for line in lines])[:, None] * GRID
         found = np.empty(far.shape)
-        for place in range(_GRID.size):
+        for place in range(GRID.size):
             found[:, place] = self._linear_score(
                 base + far[:, place, None, None].astype(np.float32) * along
             )
@@ -420,38 +403,6 @@ def _near(result: Evaluation, variant: int, draws: int, stop: Callable[[], bool]
         return near
     longer = replace(scene, times=np.append(scene.times, later))
     return replace(near, scene=longer)
-
-
-def _directions(
-    rows: list[int], count: int, lack: float
-) -> Iterator[tuple[Floats, tuple[int, ...]]]:
-    """Yield directions (rows,) of a move of one percent, and the rows they move."""
-    if lack:
-        for row in rows:
-            direction = np.zeros(count)
-            direction[row] = np.sign(lack)
-            yield direction, (row,)
-    for down in rows:
-        for up in rows:
-            if up != down:
-                direction = np.zeros(count)
-                direction[down], direction[up] = -1.0, 1.0
-                yield direction, (down, up)
-
-
-def _with_guess(line: Line, scores: Floats) -> Line:
-    """Return a line with what its expected scores (grid,) say."""
-    best = int(scores.argmax())
-    met = np.flatnonzero(scores >= 0)
-    guess = np.inf
-    if met.size:
-        first = int(met[0])
-        far, score = line.far * _GRID[first], scores[first]
-        if first:
-            near, before = line.far * _GRID[first - 1], scores[first - 1]
-            far = near + (far - near) * (-before) / max(score - before, 1e-9)
-        guess = float(far)
-    return replace(line, guess=guess, peak=float(line.far * _GRID[best]), hope=float(scores[best]))
 
 
 def _later(one: Forecast) -> Floats:

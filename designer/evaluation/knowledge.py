@@ -2,8 +2,8 @@
 
 One frozen value holds all uncertainty of the program. A draw is a row of normal scores, one per
 parameter name; each name has a fixed random stream of its own, so that a new material changes no
-other stream and every recipe meets the same draws. Learning moves the weights; only where hardly any
-draw is left are draws moved too (`designer.advice.redrawn`).
+other stream and every recipe meets the same draws. Learning moves the weights, and draws only where
+hardly any is left (`designer.advice.redrawn`).
 """
 
 import hashlib

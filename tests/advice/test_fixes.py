@@ -280,3 +280,15 @@ def test_the_same_question_has_the_same_answer(sticky, mended):
     again = found(sticky)
     assert [one.recipe for one in again.fixes] == [one.recipe for one in mended[0].fixes]
     assert np.isclose(again.evaluations, mended[0].evaluations)
+
+
+@pytest.mark.parametrize(
+    ("name", "wish"),
+    [("oat_bar", Wish("clean-by", by=300.0)), ("oat_bar_sticky_and_mended", Wish("bars", bars=60))],
+)
+def test_a_third_row_moves_by_more_than_a_trifle(name, wish):
+    answer = found(demo(name), wish)
+    assert answer.fixes
+    for one in answer.fixes:
+        if len(one.moves) > 2:
+            assert min(abs(move.delta) for move in one.moves) >= 0.2 - 1e-6
