@@ -77,6 +77,12 @@ _WORTH_SAYING = 0.05
 _MOST = 0.75
 """Share of the draws that come clean by when one feels again after kneading on."""
 
+_WORTH_A_NEW_FORMULA = 0.15
+"""Least rise of the chance for so much powder that it makes a new formula; own choice."""
+
+_PART = 0.2
+"""Of the first amount: a rest below that is not worth weighing; own choice."""
+
 _NEARLY_ALL = 0.8
 """Part of the rise of the chance that the first, smaller amount must bring."""
 
@@ -318,12 +324,15 @@ class _Ahead:
         """Return the advice to add the amount that serves best, or None where none does."""
         tried = list(self._tried(choice, amounts))
         chances = np.array([chance for chance, _ in tried])
-        best = int(np.flatnonzero(chances >= chances.max() - 0.01)[0])
-        rise = chances[best] - self.chance_without
-        if rise <= _WORTH_SAYING:
+        worth = chances - self.chance_without - self._least_rises(choice, amounts)
+        best = int(np.flatnonzero(worth >= worth.max() - 0.01)[0])
+        if worth[best] <= 0:
             return None
+        rise = chances[best] - self.chance_without
         enough = chances >= self.chance_without + _NEARLY_ALL * rise
         first = min(int(np.flatnonzero(enough)[0]), best)
+        if amounts[best] - amounts[first] < _PART * amounts[first]:
+            best = first
         feel_at = min(self.now + _AGAIN, self.until)
         is_powder = isinstance(choice.material, Powder)
         share = self._powder((self._addition(choice, amounts[best]),))
@@ -347,6 +356,14 @@ class _Ahead:
             made=self._made(choice, amounts[best]),
             made_first=self._made(choice, amounts[first]),
         )
+
+    def _least_rises(self, choice: Choice, amounts: tuple[float, ...]) -> Floats:
+        """Return by how much each amount must raise the chance to be advised (amounts,)."""
+        limit = self.handbook.parameters["new_formula_powder"].si + 1e-9
+        if self._powder(()) > limit:  # it is one already
+            return np.full(len(amounts), _WORTH_SAYING)
+        shares = np.array([self._powder((self._addition(choice, one),)) for one in amounts])
+        return np.where(shares > limit, _WORTH_A_NEW_FORMULA, _WORTH_SAYING)
 
     def _tried(self, choice: Choice, amounts: tuple[float, ...]) -> Iterator[tuple[float, Dough]]:
         """Yield chance and dough of each amount, added now and kneaded in."""

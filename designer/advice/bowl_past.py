@@ -6,7 +6,7 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 
 from designer.advice.as_made import Addition
-from designer.advice.evidence import Felt, Finding, Looked, batch_evidence, log_likelihood, looked
+from designer.advice.evidence import Felt, Finding, batch_evidence, log_likelihood, looked
 from designer.errors import ReadableError
 from designer.evaluation.dough import Dough
 from designer.evaluation.evaluate import conditions_of
@@ -243,10 +243,6 @@ class Past:
                     logs.append(log_likelihood(finding, one, self.handbook))
                     last = one.log_strength
         return batch_evidence(logs, self.handbook), last
-
-    def looked_now(self, knowledge: Knowledge) -> Looked:
-        """Return the dough as it stands now."""
-        return looked(self.since_addition(np.array([self.question.age]), knowledge), 0)
 
     def since_addition(self, times: Floats, knowledge: Knowledge) -> Dough:
         """Return the dough at moments [s] after the last addition, or after the pour."""

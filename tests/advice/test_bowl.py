@@ -3,6 +3,7 @@
 from dataclasses import replace
 from fractions import Fraction
 from functools import lru_cache
+from itertools import product
 
 import numpy as np
 import pytest
@@ -14,7 +15,7 @@ from designer import handbook
 from designer.advice.as_made import Addition, as_made
 from designer.advice.bowl import Felt, Rod, advise, in_bowl, past
 from designer.advice.bowl_choices import weighable
-from designer.advice.evidence import effective_draws
+from designer.advice.evidence import effective_draws, looked
 from designer.errors import ReadableError
 from designer.evaluation import knowledge
 from designer.evaluation.evaluate import evaluate
@@ -169,7 +170,8 @@ def test_what_is_felt_moves_what_is_known():
 def test_a_rod_reading_places_the_dough_where_it_reads():
     asked = in_bowl(recipe(1), 0, 0.5, 480.0, Rod(0.968))
     found = advise(asked, BOOK, SHOWN)
-    now = past(asked, BOOK, SHOWN).looked_now(found.knowledge)
+    now = past(asked, BOOK, SHOWN)
+    now = looked(now.since_addition(np.array([480.0]), found.knowledge), 0)
     # A twentieth of the weight stays where it was.
     assert np.median(now.log_strength) == pytest.approx(np.log(21e3), abs=0.1)
 
@@ -197,7 +199,8 @@ def test_the_measured_temperature_is_that_of_the_dough_now():
         np.testing.assert_allclose(one.now.temperature, kelvin, atol=1e-9)
         (leg,) = one.legs
         np.testing.assert_allclose(leg.track.temperature[-1], kelvin, atol=0.3)
-    strength = [np.median(one.looked_now(SHOWN).log_strength) for one in (cold, warm)]
+    at = np.array([480.0])
+    strength = [np.median(one.since_addition(at, SHOWN).log_strength) for one in (cold, warm)]
     assert strength[0] > strength[1] + 0.2
 
 
@@ -211,7 +214,7 @@ def test_a_dough_that_rested_has_drunk_less_than_one_kneaded():
 
 
 def test_advice_that_was_followed_is_where_the_next_one_starts():
-    first = answer(2, "slack", 300.0)
+    first = answer(1, "slack", 300.0)
     top = next(one for one in first.advice if one.move == "add" and one.rest > 0)
     later = first.followed(top, Felt("sticky"))
     assert later.age == top.feel_at
@@ -350,3 +353,16 @@ def test_what_the_recipe_hardly_allows_is_never_told_as_nearly_sure(bar, age):
     assert answer.chance_without < 0.9
     # The hands are believed: what comes next is still wet, not what the recipe foretold.
     assert answer.states[3:].sum() > 0.5
+
+
+def test_no_rest_is_a_trifle_and_no_new_formula_is_made_for_one_batch_in_twenty():
+    rests, formulas = 0, 0
+    for bar, state in product((1, 2, 6, 10), ("stiff", "sticky", "slack")):
+        one = answer(bar, state, 600.0)
+        for told in one.advice:
+            assert told.rest == 0 or told.rest >= 0.2 * told.first - 1e-9
+            rests += told.rest > 0
+            formulas += told.new_formula
+            assert not told.new_formula or told.chance > one.chance_without + 0.1
+    assert rests
+    assert formulas
