@@ -11,9 +11,7 @@ __all__ = [
     "change_words",
     "course_words",
     "effect_words",
-    "move_words",
     "moved",
-    "obstacle_sentence",
     "obstacle_words",
     "reached_words",
     "title",
@@ -109,11 +107,6 @@ def obstacle_words(obstacle: Obstacle) -> str:
     return "More of any such change does no better: another ingredient or other amounts are needed."
 
 
-def obstacle_sentence(fixes: Fixes) -> str:
-    """Return what stops the wish of a list, or ""."""
-    return "" if fixes.obstacle is None else obstacle_words(fixes.obstacle)
-
-
 def change_words(fix: Fix) -> str:
     """Return the moved rows, what is taken first: "cocoa butter −1.9, oat flour +1.9"."""
     return ", ".join(f"{name} {figure}" for name, figure in moved(fix))
@@ -123,11 +116,6 @@ def moved(fix: Fix) -> tuple[tuple[str, str], ...]:
     """Return the name of each moved row and by how many percent, what is taken first."""
     moves = sorted(fix.moves, key=lambda one: (one.delta > 0, -abs(one.delta)))
     return tuple((_name(one), _signed(one.delta)) for one in moves)
-
-
-def move_words(move: Move) -> str:
-    """Return one moved row and by how many percent."""
-    return f"{_name(move)} {_signed(move.delta)}"
 
 
 def _name(move: Move) -> str:

@@ -1,6 +1,7 @@
 """The words about fixes: changes, courses, and what stops a wish."""
 
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 
@@ -10,8 +11,7 @@ from designer.advice.wishes import CLEAN, Goal, Reached, Wish
 from designer.recipe import Recipe
 from designer.wording.fixes import (
     FORMULA,
-    move_words,
-    obstacle_sentence,
+    change_words,
     obstacle_words,
     title,
     verdict,
@@ -33,7 +33,8 @@ def answer(status, wish=CLEAN, now=0.2, goal=None, **more):
     ],
 )
 def test_a_move_has_its_sign_and_the_digits_it_needs(before, after, fills, words):
-    assert move_words(Move(0, "butter", before, after, fills)) == words
+    moves = (Move(0, "butter", before, after, fills),)
+    assert change_words(SimpleNamespace(moves=moves)) == words
 
 
 OBSTACLES = [
@@ -55,7 +56,7 @@ def test_what_stops_a_wish_is_named_in_one_sentence(obstacle, words):
     assert told.count(". ") == 0
     assert told.endswith(".")
     assert told in verdict(answer("none", obstacle=obstacle))
-    assert obstacle_sentence(answer("nearest", obstacle=obstacle)) == told
+    assert told in verdict(answer("nearest", obstacle=obstacle))
 
 
 def test_the_verdict_says_what_is_reached_and_what_was():
