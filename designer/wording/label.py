@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from decimal import Decimal
+from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
 
 from designer.evaluation.composition import Composition
 from designer.evaluation.label import LabelFacts
@@ -165,14 +165,16 @@ def weight_lines(sheet: LabelSheet) -> tuple[tuple[str, str], ...]:
     if one is None or sheet.tolerance is None or sheet.short_limit is None:
         return (("net weight", "Not stated: state the weight of a bar when packed."),)
     name = "variation allowed" if sheet.market == "US" else "shortfall allowed"
-    least = f"no bar below {plain_figure(sheet.short_limit.quantize(Decimal('0.1')))} g"
+    # Cut towards the heavier bar, so that no printed figure allows more than the table does.
+    allowed = plain_figure(sheet.tolerance.quantize(Decimal("0.01"), ROUND_FLOOR))
+    least = plain_figure(sheet.short_limit.quantize(Decimal("0.1"), ROUND_CEILING))
     pairs = [
         ("net weight", one.text),
         (
             "in both units",
             f"{plain_figure(one.ounces)} oz, {plain_figure(one.grams)} g, never rounded up",
         ),
-        (name, f"{plain_figure(sheet.tolerance)} g for a single bar; {least}"),
+        (name, f"{allowed} g for a single bar; no bar below {least} g"),
     ]
     if sheet.height is None:
         pairs.append(("figures", "Their least height goes by the panel: state its area in cm2."))

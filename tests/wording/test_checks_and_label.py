@@ -175,6 +175,20 @@ def test_the_weight_is_told_in_both_units_with_the_height_of_its_figures(market,
     assert height in told["figures"]
 
 
+@pytest.mark.parametrize(
+    ("market", "name", "told"),
+    [
+        # 10 % of 1 oz = 28.3495 g (maximum allowable variation below 36 g, from memory).
+        ("US", "variation allowed", "2.83 g for a single bar; no bar below 25.6 g"),
+        # 9 % of it, twice (C.R.C. c. 417, Schedule I Part III): 2.5515 g, 23.247 g.
+        ("CA", "shortfall allowed", "2.55 g for a single bar; no bar below 23.3 g"),
+    ],
+)
+def test_what_a_bar_may_miss_is_cut_to_figures_that_never_allow_more(market, name, told):
+    ounce = dict(weight_lines(sheet(market, grams=None, ounces=Decimal(1))))
+    assert ounce[name] == told
+
+
 def test_without_weight_or_panel_it_is_said_what_to_state():
     assert "state the weight" in dict(weight_lines(sheet(grams=None)))["net weight"].lower()
     assert "state its area" in dict(weight_lines(sheet("US")))["figures"]
