@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from difflib import get_close_matches
 
 import numpy as np
 
@@ -27,6 +28,12 @@ DOSED = frozenset(
     }
 )
 """Roles that go in by their own dose, which no dough decides."""
+
+_CLOSE = 0.7
+"""How alike a typed name is to one that may be meant, after difflib; own choice."""
+
+_LONG_WORD = 6
+"""Letters of a word in an INCI name by which an ingredient may be meant; own choice."""
 
 _POWDER = {"uptake_polar": 0.3, "uptake_oil": 0.3}
 _SHARES = {
@@ -84,18 +91,38 @@ def row_named(recipe: Recipe, number: str, typed: str, handbook: Handbook) -> in
     filled = [index for index in exact or part if recipe.rows[index].percents.get(number)]
     found = filled or exact or part
     if not found:
-        told = ", ".join(row.name for row in recipe.rows[:12])
         raise ReadableError(
-            "Ingredient",
-            f'"{typed[:60]}" is in no row of the recipe.',
-            f"Choose one of its rows: {told}." if told else "Add a row first.",
+            "Ingredient", f'"{typed[:60]}" is in no row of the recipe.', _rows_meant(recipe, key)
         )
     if len({names[index][0] for index in found}) > 1:
-        several = ", ".join(recipe.rows[index].name for index in found[:6])
+        several = _told([recipe.rows[index].name for index in found], 6)
         raise ReadableError(
             "Ingredient", f'"{typed[:60]}" may be {several}.', "Write the name in full."
         )
     return found[0]
+
+
+def _rows_meant(recipe: Recipe, key: str) -> str:
+    """Return what to type instead of a name that no row has."""
+    if not recipe.rows:
+        return "Add a row first."
+    near: dict[str, str] = {}
+    for row in recipe.rows:
+        # A word of a long name may be what was mistyped.
+        words = row.name.replace(",", " ").split()
+        words += [one for one in (row.inci or "").split() if len(one) >= _LONG_WORD]
+        for one in (row.name, row.inci or "", *words):
+            near.setdefault(plain(one), row.name)
+    close = get_close_matches(key, near, 6, _CLOSE)
+    if close:
+        return f"Did you mean {' or '.join(list(dict.fromkeys(map(near.__getitem__, close)))[:3])}?"
+    return f"Choose one of its rows: {_told([row.name for row in recipe.rows], 12)}."
+
+
+def _told(names: list[str], most: int) -> str:
+    """Return names in a row, and how many there are beyond those told."""
+    told = ", ".join(names[:most])
+    return f"{told} and {len(names) - most} more" if len(names) > most else told
 
 
 def check_row(recipe: Recipe, number: str, row: int, percent: float) -> None:
