@@ -26,6 +26,8 @@ class Fix:
         The whole recipe with the variant changed, to be shown as one edit.
     result : Evaluation
         Of the changed variant alone, up to the end of the maker's kneading window.
+    asked : Evaluation
+        The same under the conditions of the wish, whose window may end sooner.
     reached : Reached
         What the wish asks about.
     meets : bool
@@ -42,6 +44,7 @@ class Fix:
     moves: tuple[Move, ...]
     recipe: Recipe
     result: Evaluation
+    asked: Evaluation
     reached: Reached
     meets: bool
     size: float
@@ -63,8 +66,8 @@ class Fix:
 
     @property
     def course(self) -> tuple[tuple[float, str], ...]:
-        """Moments [s] and likeliest states: when the window begins, at the knead, at its end."""
-        result = self.result
+        """Moments [s] of the wish's window, its begin, knead and end, and likeliest states."""
+        result = self.asked
         places = dict.fromkeys((int(result.window[0]), result.knead, int(result.window[-1])))
         return tuple((float(result.times[at]), state(result, 0, at)) for at in places)
 

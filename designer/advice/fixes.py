@@ -298,7 +298,10 @@ class _Quest:
         result = evaluate_knead(alone, self.handbook, self.knowledge)
         if outside_model(result, 0) or not self._keeps_ranges(result):
             return None
-        reached = self._reached(alone, result)
+        asked = result
+        if self.wish.kind not in ("clean", "less-melt"):
+            asked = _asked(alone, self.handbook, self.knowledge, self.wish)
+        reached = self.wish.reached(asked.forecasts[0])
         after = resolve(alone).percents[0]
         moves = moves_of(self.recipe, self.room.percents, after, self.number)
         had, has = readings(self.plain, self.plain_at), readings(result, 0)
@@ -310,6 +313,7 @@ class _Quest:
             moves,
             recipe,
             result,
+            asked,
             reached,
             self.goal.is_met(reached, self.wish.is_chance),
             float(sum(abs(move.delta) for move in moves)) / 2,
@@ -340,12 +344,6 @@ class _Quest:
             else:
                 low, below = smaller.size, self.search.score(smaller.reached)
         return best
-
-    def _reached(self, alone: Recipe, result: Evaluation) -> Reached:
-        if self.wish.kind in ("clean", "less-melt"):
-            return self.wish.reached(result.forecasts[0])
-        asked = _asked(alone, self.handbook, self.knowledge, self.wish)
-        return self.wish.reached(asked.forecasts[0])
 
     def _keeps_ranges(self, result: Evaluation) -> bool:
         """Return whether all that stood within its known-good range still does, as it is told."""

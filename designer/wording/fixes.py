@@ -128,7 +128,7 @@ def course_words(fix: Fix) -> str:
     for moment, state in fix.course:
         if not told or told[-1][1] != state:
             told.append((moment, state))
-    if len(told) == 1:
+    if len(told) == 1 and len(fix.course) > 1:
         return f"{told[0][1]} from {time_words(told[0][0])} on"
     return ", ".join(f"{state} at {time_words(moment)}" for moment, state in told)
 

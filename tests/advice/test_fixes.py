@@ -15,7 +15,7 @@ from designer.evaluation.evaluate import evaluate, evaluate_knead
 from designer.evaluation.readings import readings, state
 from designer.exchange.fixes import as_json
 from designer.recipe import QS, Recipe, Row, file, resolve
-from designer.wording.fixes import verdict
+from designer.wording.fixes import course_words, verdict
 
 DEMO = Path(__file__).parents[2] / "demo_recipes"
 
@@ -205,6 +205,17 @@ def test_clean_by_ten_minutes_asks_for_more_than_clean_by_twenty(sticky):
     assert answer.fixes
     assert all(one.reached.value <= one.chance for one in answer.fixes)
     assert all(told(one.reached.value) >= 14 for one in answer.fixes)
+
+
+@pytest.mark.parametrize("by", [60.0, 240.0, 600.0])
+def test_the_course_is_told_inside_the_window_of_the_wish(sticky, by):
+    answer = found(sticky, Wish("clean-by", by=by))
+    assert answer.fixes
+    for one in answer.fixes:
+        moments = [moment for moment, _ in one.course]
+        assert moments[-1] == by
+        assert moments[0] == min(by, sticky.bench.knead[0])
+        assert f"at {by / 60:g}" in course_words(one) or " from " in course_words(one)
 
 
 def test_more_bars_are_harder_to_press_in_time():
