@@ -56,7 +56,8 @@ def open_recipe(qapp, qtbot, handbook, knowledge):
         recipe = file.read(DEMOS / f"{source}.toml") if isinstance(source, str) else source
         document = Document(recipe, handbook, knowledge)
         opened.append(document)
-        qtbot.waitUntil(lambda: document.evaluation is not None, timeout=20_000)
+        while document.evaluation is None:  # to ask every few milliseconds slows who works it out
+            qtbot.waitSignal(document.evaluated, timeout=20_000).wait()
         return document
 
     yield opening

@@ -49,11 +49,23 @@ def press(qtbot, page, key):
     qtbot.keyClick(page.window().focusWidget(), key)
 
 
+def advised(qtbot, page):
+    """Wait for advice by its signal: who asks again and again takes time from who answers."""
+    answered = page._document.advisor.answered
+    while page.answer.told is None:
+        qtbot.waitSignal(answered, timeout=20_000).wait()
+
+
+def evaluated(qtbot, document):
+    while document.evaluation is None:
+        qtbot.waitSignal(document.evaluated, timeout=20_000).wait()
+
+
 def felt(qtbot, page, number, minutes):
     """Wait so long, say what is felt by its key, and wait for advice."""
     page.bowl.clock.later(minutes)
     press(qtbot, page, number)
-    qtbot.waitUntil(lambda: page.answer.told is not None, timeout=20_000)
+    advised(qtbot, page)
     return page.answer.told
 
 
@@ -131,7 +143,7 @@ def test_a_temperature_typed_right_after_what_was_felt_belongs_to_it(page, qtbot
     qtbot.keyClick(page.temperature, Qt.Key.Key_Return)
     assert page.bowl.question().temperature == pytest.approx(299.15)
     assert page.answer.told is None  # it is asked anew
-    qtbot.waitUntil(lambda: page.answer.told is not None, timeout=20_000)
+    advised(qtbot, page)
 
 
 def test_another_word_within_half_a_minute_replaces_the_first(page, qtbot):
@@ -168,7 +180,7 @@ def test_the_rod_and_the_temperature_are_typed(page, qtbot):
     noted = page.bowl.now.noted
     assert noted[0].finding.mass == pytest.approx(0.3)
     assert page.bowl.now.temperature == pytest.approx(304.15)
-    qtbot.waitUntil(lambda: page.answer.told is not None, timeout=20_000)
+    advised(qtbot, page)
     assert "by the rod" in page.answer.told.standing
 
 
@@ -385,10 +397,10 @@ def test_the_dough_in_the_bowl_keeps_its_name_and_its_clock_when_the_recipe_chan
     named, expected = page.variant.text(), page.since._expected
     assert named.endswith("variant 1 sticky")
     document.edit("Less", document.recipe.with_percent(0, "1", 1.0))
-    qtbot.waitUntil(lambda: document.evaluation is not None, timeout=20_000)
+    evaluated(qtbot, document)
     assert (page.variant.text(), page.since._expected) == (named, expected)
     document.edit("Delete", document.recipe.remove_variant("1"))
-    qtbot.waitUntil(lambda: document.evaluation is not None, timeout=20_000)
+    evaluated(qtbot, document)
     assert (page.variant.text(), page.since._expected) == (named, expected)
 
 
@@ -402,4 +414,4 @@ def test_while_the_recipe_cannot_be_worked_out_it_says_what_advice_waits_for(pag
     press(qtbot, page, Qt.Key.Key_4)
     qtbot.waitUntil(lambda: "page 1" in page.answer.standing.text(), timeout=20_000)
     document.edit("Known", good)
-    qtbot.waitUntil(lambda: page.answer.told is not None, timeout=20_000)
+    advised(qtbot, page)

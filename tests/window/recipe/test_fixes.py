@@ -30,16 +30,22 @@ def advice(qtbot, document):
 
 
 def found(qtbot, advice):
-    """Wait for a list of fixes and return its view."""
-    document = advice.fixes._document
-    qtbot.waitUntil(lambda: document.advisor.answer("fixes") is not None, timeout=20_000)
+    """Wait for a list of fixes and return its view.
+
+    By the signal: who asks again and again takes time from the thread that answers.
+    """
+    advisor = advice.fixes._document.advisor
+    while advisor.answer("fixes") is None:
+        qtbot.waitSignal(advisor.answered, timeout=20_000).wait()
     return advice.fixes
 
 
 def settled(qtbot, advice):
     """Wait for the last list of fixes and return its view."""
     fixes = found(qtbot, advice)
-    qtbot.waitUntil(lambda: not fixes._document.advisor.is_busy, timeout=20_000)
+    advisor = fixes._document.advisor
+    while advisor.is_busy:
+        qtbot.waitSignal(advisor.working, timeout=20_000).wait()
     return fixes
 
 
@@ -49,7 +55,8 @@ def chance(document):
 
 
 def evaluated(qtbot, document):
-    qtbot.waitUntil(lambda: document.evaluation is not None, timeout=20_000)
+    while document.evaluation is None:
+        qtbot.waitSignal(document.evaluated, timeout=20_000).wait()
 
 
 def test_the_fix_that_was_chosen_stays_chosen_when_a_better_list_comes(qtbot, document, advice):
