@@ -107,10 +107,10 @@ def told(count, bars, seed):
     return sum(advised), sum(blind)
 
 
-def test_most_of_forty_makers_come_clean_within_two_additions_and_more_than_blind():
-    advised, blind = told(40, [1, 2, 3], seed=4)
-    # Of 500 makers at least 0.85; of forty that has a standard error of 0.06.
-    assert advised >= 0.80
+def test_most_of_twenty_four_makers_come_clean_within_two_additions_and_more_than_blind():
+    advised, blind = told(24, [1, 2, 3], seed=4)
+    # Of 500 makers at least 0.85; of twenty-four that has a standard error of 0.07.
+    assert advised >= 0.78
     assert advised > blind
 
 
