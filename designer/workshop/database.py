@@ -31,8 +31,8 @@ class Database:
     ----------
     path : Path or None
         None for an empty one in memory.
-    check : bool
-        Whether to look through the file for damage first.
+    check : bool or tuple of str
+        Whether to look through the file for damage first, or through these tables of it alone.
 
     Raises
     ------
@@ -40,7 +40,9 @@ class Database:
         The file is damaged, of a newer program, of another program, or cannot be opened.
     """
 
-    def __init__(self, path: Path | None, check: bool = True, busy: float = BUSY) -> None:
+    def __init__(
+        self, path: Path | None, check: bool | tuple[str, ...] = True, busy: float = BUSY
+    ) -> None:
         self.path = path or Path("(memory)")
         self.is_read_only = self._is_writing = False
         self._lock = threading.RLock()
@@ -80,7 +82,7 @@ class Database:
             with suppress(OSError):
                 temporary.unlink(missing_ok=True)
 
-    def _open(self, path: Path, check: bool, busy: float) -> sqlite3.Connection:
+    def _open(self, path: Path, check: bool | tuple[str, ...], busy: float) -> sqlite3.Connection:
         try:
             _refuse_strange(path)
             path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
@@ -97,11 +99,13 @@ class Database:
             raise
         return connection
 
-    def _prepare(self, connection: sqlite3.Connection, path: Path, check: bool) -> None:
+    def _prepare(
+        self, connection: sqlite3.Connection, path: Path, check: bool | tuple[str, ...]
+    ) -> None:
         """Check the file, set the connection up, and bring the file to the newest version."""
         version = migrations.check(connection, path)
         if check and version:
-            _check_whole(connection, path)
+            _check(connection, path, check if isinstance(check, tuple) else ())
         connection.execute("PRAGMA foreign_keys = ON")
         if self.is_read_only:
             if version != migrations.NEWEST:
@@ -244,17 +248,26 @@ def opened(folder: Path | None = None) -> Database:
         return _OPEN[key]
 
 
+_PANTRY = ("material", "value", "lot", "part", "blend")
+
+
 @contextmanager
 def borrowed(folder: Path | None = None) -> Iterator[Database]:
-    """Lend the connection to the stores in a folder; one that was not open is closed again."""
-    key = (os.getpid(), os.path.realpath(places.store(folder)))
-    was_open = key in _OPEN
-    stores = opened(folder)
+    """Lend a connection to read the materials in a folder; one that was not open is closed again.
+
+    Only their tables are looked through for damage: every command starts with them, and must not
+    wait for years of batches.
+    """
+    path = places.store(folder)
+    there = _OPEN.get((os.getpid(), os.path.realpath(path)))
+    if there is not None:
+        yield there
+        return
+    stores = Database(path, _PANTRY)
     try:
         yield stores
     finally:
-        if not was_open:
-            stores.close()
+        stores.close()
 
 
 def close_all() -> None:
@@ -329,7 +342,10 @@ def _refuse_strange(path: Path) -> None:
         migrations.checked(version, mark, path, None)
 
 
-def _check_whole(connection: sqlite3.Connection, path: Path) -> None:
-    found = connection.execute(f"PRAGMA quick_check({_QUICK_LIMIT})").fetchall()
-    if found != [("ok",)]:
-        raise faults.damaged(path, " ".join(str(found[0][0]).split())[:80])
+def _check(connection: sqlite3.Connection, path: Path, tables: tuple[str, ...]) -> None:
+    """Raise where some tables are damaged, all of them if none is named."""
+    there = {row[0] for row in connection.execute("SELECT name FROM sqlite_master")}
+    for name in [one for one in tables if one in there] or [str(_QUICK_LIMIT)]:
+        found = connection.execute(f"PRAGMA quick_check({name})").fetchall()
+        if found != [("ok",)]:
+            raise faults.damaged(path, " ".join(str(found[0][0]).split())[:80])

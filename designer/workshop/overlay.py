@@ -20,6 +20,7 @@ from designer.handbook import (
 from designer.handbook.frozen import Frozen
 from designer.vocabulary import from_si
 from designer.workshop.blends import blended, blended_parts, blended_role
+from designer.workshop.making import changed
 from designer.workshop.values import Ingredient, Lot, Own, Share, Value
 
 __all__ = ["Kept", "Origin", "OwnHandbook", "current_lot", "laid_over", "with_values"]
@@ -181,7 +182,7 @@ def _named(material: Material, own: Own) -> Material:
     if own.own:
         behind = f"copied from {own.base}: " if own.base else ""
         changes["source"] = f"your own material; {behind}{material.source}"
-    return replace(material, **changes) if changes else material  # type: ignore[arg-type]
+    return changed(material, changes) if changes else material
 
 
 def current_lot(lots: tuple[Lot, ...]) -> Lot | None:
@@ -253,7 +254,7 @@ def _powder(
     best: Mapping[str, Value],
     lot: Lot | None,
 ) -> Powder:
-    made = replace(powder, **numbers, uptake_sd=_uptake_sd(book, powder, best, lot))  # type: ignore[arg-type]
+    made = changed(powder, {**numbers, "uptake_sd": _uptake_sd(book, powder, best, lot)})
     if "active_fraction" in numbers and "moisture_fraction" not in numbers:
         # What is stated alone leaves the rest to give way.
         made = replace(
@@ -302,7 +303,7 @@ _FRACTIONS = (
 
 def _liquid(liquid: Liquid, numbers: dict[str, float]) -> Liquid:
     """Return a liquid whose fractions make up the whole: water gives way first."""
-    made = replace(liquid, **numbers)  # type: ignore[arg-type]
+    made = changed(liquid, numbers)
     stated = [name for name in _FRACTIONS if name in numbers]
     if not stated:
         return made
@@ -333,7 +334,7 @@ def _shared_out(liquid: Liquid, open_ones: list[str], rest: float) -> dict[str, 
 
 
 def _melt(melt: Melt, numbers: dict[str, float]) -> Melt:
-    made = replace(melt, **numbers)  # type: ignore[arg-type]
+    made = changed(melt, numbers)
     if made.melting_low > made.melting_high:
         if "melting_low" in numbers and "melting_high" in numbers:
             raise ReadableError(
@@ -362,7 +363,7 @@ def _role(book: Handbook, roles: Mapping[Key, Role], one: Kept, material: Materi
         changes["roles"] = tuple(part.strip() for part in own.roles.split(";") if part.strip())
     if isinstance(material, Powder):
         changes["dust_hazard"] = material.dust_hazard
-    return replace(start, **changes)  # type: ignore[arg-type]
+    return changed(start, changes)
 
 
 def _unknown_role(own: Own) -> Role:

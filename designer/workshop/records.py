@@ -6,7 +6,7 @@ from decimal import Decimal
 from functools import lru_cache
 from typing import Any, TypeVar
 
-from designer.workshop import batches, values
+from designer.workshop import batches, making, values
 from designer.workshop.database import Database
 
 __all__ = ["TABLES", "columns", "insert", "key_of", "select", "update"]
@@ -79,15 +79,15 @@ def select(
     """Return values in the order they were made; `where` is a condition of ours."""
     sql = f"SELECT {', '.join(columns(_any(kind)))} FROM {TABLES[kind]}"
     rows = database.rows(f"{sql} {f'WHERE {where} ' if where else ''}ORDER BY id", given)
-    special = _special(_any(kind))
+    special, names = _special(_any(kind)), columns(_any(kind))
     if not special:
-        return [kind(*row) for row in rows]
+        return [making.made(kind, zip(names, row, strict=True)) for row in rows]
     found = []
     for row in rows:
         cells = list(row)
-        for place, made in special:
-            cells[place] = made(cells[place])
-        found.append(kind(*cells))
+        for place, turned in special:
+            cells[place] = turned(cells[place])
+        found.append(making.made(kind, zip(names, cells, strict=True)))
     return found
 
 
