@@ -4,12 +4,17 @@ A swap makes another formula. The assessor, the file and the label come first, w
 here.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
+from typing import TYPE_CHECKING
 
 from designer.advice.origins import WISHES, Origins
+from designer.advice.stocked import IN_STOCK, CostChange, Stocked
 from designer.handbook import Material, kind_of
 from designer.recipe import Recipe
+
+if TYPE_CHECKING:
+    from designer.advice.swap_papers import Papers
 
 __all__ = ["Broken", "Figures", "Move", "Offer", "Reason", "Request", "Swaps"]
 
@@ -30,16 +35,19 @@ class Request:
     most : int
         How many peers are looked at, the closest first.
     wishes : frozenset of str
-        Some of `WISHES`.
+        Some of `WISHES`, and `IN_STOCK`.
+    stocked : Stocked
+        What the maker has, and what it cost; nothing is known of it unless given.
     """
 
     half: bool = False
     only: str | None = None
     most: int = 20
     wishes: frozenset[str] = frozenset()
+    stocked: Stocked = field(default_factory=Stocked)
 
     def __post_init__(self) -> None:
-        if strange := sorted(self.wishes - set(WISHES)):
+        if strange := sorted(self.wishes - {*WISHES, IN_STOCK}):
             raise ValueError(f"{strange[0]} is no wish")
 
 
@@ -141,16 +149,22 @@ class Broken:
     Attributes
     ----------
     wish : str
-        One of `WISHES`.
+        One of `WISHES`, or `IN_STOCK`.
     name : str
         The ingredient that breaks it.
     is_sure : bool
-        False where the tables cannot tell: it depends on the supplier.
+        False where nobody can tell from here: it depends on the supplier, or the stock of it is
+        not kept.
+    there, needed : float [kg]
+        Of a stock: what there is by what was written down, and what the batch asks for; 0 where
+        no batch is stated.
     """
 
     wish: str
     name: str
     is_sure: bool
+    there: float = 0.0
+    needed: float = 0.0
 
 
 @dataclass(frozen=True, eq=False)
@@ -192,6 +206,10 @@ class Offer:
         Wishes of the request that it breaks or may break.
     new_allergens : tuple of str
         What goes in with it that must be asked about or told, and was not in the recipe.
+    cost : CostChange or None
+        By how much the materials of a kilogram of dough cost more; None where a price is missing.
+    papers : Papers or None
+        What becomes of limits and label; None until it is looked up, and for what is none.
     """
 
     peer: Material
@@ -212,6 +230,8 @@ class Offer:
     origins: Origins
     broken: tuple[Broken, ...]
     new_allergens: tuple[str, ...]
+    cost: CostChange | None = None
+    papers: "Papers | None" = None
 
     @property
     def name(self) -> str:

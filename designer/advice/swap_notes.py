@@ -5,14 +5,23 @@ from collections.abc import Iterable, Iterator
 import numpy as np
 
 from designer.advice.ground import Ground
-from designer.advice.offers import NEAR_CHANCE, Broken, Figures, Reason
+from designer.advice.offers import NEAR_CHANCE, Broken, Figures, Reason, Request
 from designer.advice.origins import WISHES, Origins, origins, origins_of_all
 from designer.advice.peers import DOSED, role_of
 from designer.advice.stand_in import Plan
+from designer.advice.stocked import IN_STOCK
 from designer.handbook import Handbook, Material, Melt, Powder
 from designer.vocabulary import Floats
 
-__all__ = ["broken_wishes", "moved", "new_allergens", "notes", "refused", "residual"]
+__all__ = [
+    "broken_wishes",
+    "moved",
+    "new_allergens",
+    "not_in_stock",
+    "notes",
+    "refused",
+    "residual",
+]
 
 _FAT_LEFT, _FAT_LEFT_GIVEN = 0.5, 8.0
 """Fat [g per kg of dough] that may be left over where one fat stands in for another; and where the
@@ -29,6 +38,10 @@ _LEAST_PART = 0.25
 """Less of a fat than this part of what goes out, and it is its companion that stands in."""
 
 _BUTTERS = ("butter", "lauric_fat", "hard_fat")
+
+_SCALE, _SPILT = 5e-5, 1e-3
+"""What a scale of 0.1 g cannot tell [kg], and a share of the mass that is no reason to do without;
+own choice."""
 
 _POINT = 0.01
 """A change of the dough of one point that is worth a word [1]."""
@@ -176,6 +189,28 @@ def broken_wishes(
         for wish in WISHES
         if wish in asked and (answer := origins(one, handbook).answer(wish)) != "yes"
     ]
+    return tuple(sorted(found, key=lambda one: not one.is_sure))
+
+
+def not_in_stock(ground: Ground, plan: Plan, point: Floats, request: Request) -> tuple[Broken, ...]:
+    """Return of what goes in there is not enough, or no stock kept; only where that is wished.
+
+    What fills up was in the recipe before, and is not asked about.
+    """
+    if IN_STOCK not in request.wishes:
+        return ()
+    batch = ground.recipe.bench.stated_batch or 0.0
+    found = []
+    for index in dict.fromkeys((plan.place, *(row for row, _ in plan.beside))):
+        if point[index] <= ground.percents[index] + 1e-9:
+            continue
+        material = ground.material(index)
+        there = request.stocked.mass(material)
+        needed = float(point[index] / point.sum()) * batch
+        if there is None:
+            found.append(Broken(IN_STOCK, material.name, is_sure=False))
+        elif there <= 0 or there < needed - max(_SCALE, _SPILT * needed):
+            found.append(Broken(IN_STOCK, material.name, True, max(there, 0.0), needed))
     return tuple(sorted(found, key=lambda one: not one.is_sure))
 
 

@@ -14,19 +14,33 @@ from designer.advice import swap_edit
 from designer.advice.ground import Ground
 from designer.advice.offers import NEAR_CHANCE, Figures, Offer, Request, Swaps
 from designer.advice.origins import origins_of_all
-from designer.advice.peers import check_row, named, peers
+from designer.advice.peers import Peer, check_row, named, peers
 from designer.advice.stand_in import Plan, plans, steadied
-from designer.advice.swap_notes import broken_wishes, moved, new_allergens, notes, refused, residual
+from designer.advice.stocked import IN_STOCK
+from designer.advice.swap_notes import (
+    broken_wishes,
+    moved,
+    new_allergens,
+    not_in_stock,
+    notes,
+    refused,
+    residual,
+)
+from designer.advice.swap_papers import OnPaper, Papers, papers
 from designer.errors import ReadableError
 from designer.evaluation.evaluate import DAY, Evaluation, clock_times, evaluate, evaluate_mixture
 from designer.evaluation.knowledge import Knowledge
 from designer.evaluation.readings import CHARGES, active_surfactant
 from designer.handbook import Handbook
+from designer.handbook.law import Law
 from designer.recipe import Recipe, Swap
 from designer.recipe.checks import LONGEST_NAME
 from designer.vocabulary import STATES, Floats
 
-__all__ = ["as_new_variant", "keep", "swaps"]
+__all__ = ["as_new_variant", "keep", "swaps", "with_papers", "without_papers"]
+
+_ALL = 10_000
+"""More peers than any table has."""
 
 
 def swaps(
@@ -77,7 +91,7 @@ def swaps(
     if request.only is not None:
         found = [named(request.only, old, phase, handbook)]
     else:
-        found = peers(old, phase, handbook, request.most)
+        found = _looked_at(peers(old, phase, handbook, _ALL), request)
     ground = Ground.of(result, row, found, request.half, stop)
     if request.only is not None and not ground.peers:
         raise ReadableError(
@@ -87,6 +101,18 @@ def swaps(
     made = _offers(recipe, ground, request, before)
     every = sorted(made, key=lambda one: (one.refused is not None, bool(_sure(one))))
     return Swaps(recipe, number, row, request, before, tuple(every))
+
+
+def _looked_at(found: list[Peer], request: Request) -> list[Peer]:
+    """Return the closest peers; where stock is wished, those there are before all others."""
+    if IN_STOCK not in request.wishes:
+        return found[: request.most]
+
+    def rank(place: int) -> int:
+        there = request.stocked.mass(found[place].material)
+        return 1 if there is None else 2 if there <= 0 else 0
+
+    return [found[k] for k in sorted(sorted(range(len(found)), key=rank)[: request.most])]
 
 
 def _sure(one: Offer) -> bool:
@@ -146,7 +172,9 @@ def _offer(
     ]
     origins = origins_of_all(entering, handbook)
     there = [ground.material(index) for index in range(ground.own) if ground.percents[index] > 0]
-    broken = broken_wishes(entering, request.wishes, handbook)
+    wished = broken_wishes(entering, request.wishes, handbook)
+    lacking = not_in_stock(ground, plan, point, request)
+    broken = tuple(sorted((*wished, *lacking), key=lambda one: not one.is_sure))
     why = refused(ground, plan, point, before, after, broken)
     # What has no room is refused, and its recipe is no more than one that can be written down.
     made, added = swap_edit.changed(recipe, ground, plan, np.maximum(point, 0.0))
@@ -169,6 +197,10 @@ def _offer(
         origins,
         broken,
         new_allergens(origins, there, handbook),
+        request.stocked.cost(
+            (ground.material(k), float(change) * 100 / float(point.sum()))
+            for k, change in enumerate(point - ground.percents)
+        ),
     )
 
 
@@ -226,6 +258,49 @@ def _figures(result: Evaluation, variant: int) -> Figures:
         float(np.sqrt(np.square(strength - mean) @ result.weights)),
         float(one.tack_cut[knead] @ result.weights),
     )
+
+
+def with_papers(
+    answer: Swaps,
+    handbook: Handbook,
+    knowledge: Knowledge,
+    law: Law,
+    stop: Callable[[], bool] = lambda: False,
+) -> Swaps:
+    """Return stand-ins with what becomes of limits and label, each dried up to the cured bar.
+
+    Raises
+    ------
+    InterruptedError
+        `stop` said so.
+    """
+    before = evaluate(answer.recipe.only(answer.number), handbook, knowledge)
+    had = _on_paper(before, law)
+    every = []
+    for offer in answer.every:
+        if stop():
+            raise InterruptedError
+        if offer.refused is None:
+            only = offer.recipe.only(answer.number)
+            made = evaluate(only, handbook, knowledge, before=before)
+            found = papers(answer.recipe.label.market, had, _on_paper(made, law))
+            offer = replace(offer, papers=found)
+        every.append(offer)
+    return replace(answer, every=tuple(every))
+
+
+def without_papers(answer: Swaps, problem: ReadableError) -> Swaps:
+    """Return stand-ins that say why nothing is known of limits and label."""
+    told = Papers(answer.recipe.label.market, problem=str(problem))
+    every = (one if one.refused else replace(one, papers=told) for one in answer.every)
+    return replace(answer, every=tuple(every))
+
+
+def _on_paper(result: Evaluation, law: Law) -> OnPaper | ReadableError:
+    try:
+        return OnPaper.of(result, law)
+    except ReadableError as error:
+        return error
 
 
 def as_new_variant(answer: Swaps, offer: Offer) -> Recipe:

@@ -4,8 +4,11 @@ from typing import Any
 
 from designer.advice.offers import Figures, Move, Offer, Reason, Swaps
 from designer.advice.origins import WISHES
+from designer.advice.stocked import CostChange
+from designer.advice.swap_papers import LimitChange, Papers
 from designer.exchange.readings import rounded
 from designer.vocabulary import from_si
+from designer.wording.swap_papers import limit_words
 from designer.wording.swaps import (
     FORMULA,
     broken_words,
@@ -61,11 +64,48 @@ def _offer(one: Offer) -> dict[str, Any]:
             for each in one.broken
         ],
     }
+    if one.cost is not None:
+        found["cost"] = _cost(one.cost)
+    if one.papers is not None:
+        found["limits_and_label"] = _papers(one.papers)
     if one.refused is not None:
         found["no_stand_in"] = _reason(one.refused, refused_words(one))
     if one.moved is not None:
         found["chance_moved"] = _reason(one.moved, moved_words(one))
     return found
+
+
+def _cost(one: CostChange) -> dict[str, Any]:
+    return {
+        "change": {"value": rounded(float(one.per_kilogram)), "unit": f"{one.currency}/kg"},
+        "oldest_price": one.oldest,
+    }
+
+
+def _papers(one: Papers) -> dict[str, Any]:
+    if one.problem:
+        return {"market": one.market, "missing": one.problem}
+    return {
+        "market": one.market,
+        "limits": [_limit(change, one.market) for change in one.limits],
+        "allergens_to_name": list(one.allergens),
+        "allergens_that_may_be": list(one.may_allergens),
+        "allergens_no_longer": list(one.allergens_off),
+        "names_new": list(one.names),
+        "names_no_longer": list(one.names_off),
+        "allergens_unknown_of": list(one.untold),
+    }
+
+
+def _limit(change: LimitChange, market: str) -> dict[str, Any]:
+    return {
+        "code": change.check.code,
+        "subject": change.check.subject,
+        "before": None if change.before is None else change.before.verdict,
+        "after": None if change.is_gone else change.check.verdict,
+        "breaks_limit": change.is_broken,
+        "text": limit_words(change, market),
+    }
 
 
 def _move(move: Move) -> dict[str, Any]:

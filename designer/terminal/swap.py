@@ -19,6 +19,7 @@ EXAMPLES = """examples:
   bar-dough swap oat_bar.toml "SCI fine powder" --half
   bar-dough swap oat_bar.toml "cocoa butter" --for "sal butter" --variant 2
   bar-dough swap oat_bar.toml "CAPB 30 %" --vegan --no-palm --sulfate-free --json
+  bar-dough swap oat_bar.toml "cocoa butter" --in-stock
   bar-dough swap oat_bar.toml "cocoa butter" --write other_bar.toml 3
   bar-dough swap oat_bar.toml "cocoa butter" --keep oat_bar_with_swaps.toml 3
 
@@ -30,6 +31,7 @@ _WISHES = {
     "vegan": "only what is vegan",
     "no palm": "nothing from palm",
     "sulfate-free": "nothing that holds a sulfate",
+    "in stock": "only what the pantry has enough of for the batch",
 }
 
 
@@ -74,7 +76,9 @@ def run(arguments: Namespace) -> int:
 def _asked(recipe: "Recipe", arguments: Namespace) -> "Swaps":
     from designer.advice.offers import Request
     from designer.advice.peers import row_named
-    from designer.advice.swaps import swaps
+    from designer.advice.stocked import Stocked
+    from designer.advice.swaps import swaps, with_papers
+    from designer.exchange import own_tables
     from designer.workshop import shelf
 
     number = recipe.numbers[sources.variant_index(recipe, arguments.variant)]
@@ -82,9 +86,16 @@ def _asked(recipe: "Recipe", arguments: Namespace) -> "Swaps":
     wished = [
         wish for wish in _WISHES if getattr(arguments, wish.replace(" ", "_").replace("-", "_"))
     ]
-    request = Request(half=arguments.half, only=arguments.only, wishes=frozenset(wished))
+    request = Request(
+        half=arguments.half,
+        only=arguments.only,
+        wishes=frozenset(wished),
+        stocked=Stocked.read(book),
+    )
     row = row_named(recipe, number, arguments.ingredient, book)
-    return swaps(recipe, number, row, book, sources.known(arguments), request)
+    known = sources.known(arguments)
+    answer = swaps(recipe, number, row, book, known, request)
+    return with_papers(answer, book, known, own_tables.law())
 
 
 def _target(name: str, typed: list[str] | None) -> tuple[str, int] | None:

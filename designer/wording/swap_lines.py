@@ -8,6 +8,7 @@ from datetime import date
 from designer.advice.offers import Figures, Move, Offer, Swaps
 from designer.recipe import Swap
 from designer.wording.lines import kpa
+from designer.wording.swap_papers import papers_in_short
 from designer.wording.swaps import (
     FELT,
     effect_words,
@@ -21,6 +22,8 @@ from designer.wording.words import of_twenty
 __all__ = ["SwapWords", "ToldSwaps", "kept_as_words", "kept_line", "told_of"]
 
 _MINUS = "\N{MINUS SIGN}"
+
+_TO_COME = "Limits and label are being looked up …"
 
 
 @dataclass(frozen=True)
@@ -86,9 +89,9 @@ class ToldSwaps:
     verdict: str = ""
 
 
-def told_of(answer: Swaps) -> ToldSwaps:
-    """Return a list of swaps in words."""
-    lines = tuple(_line(one) for one in answer.every)
+def told_of(answer: Swaps, is_first: bool = False) -> ToldSwaps:
+    """Return a list of swaps in words; `is_first` says that limits and label are still to come."""
+    lines = tuple(_line(one, is_first) for one in answer.every)
     note = f"for {answer.name}"
     if answer.every:
         first = answer.every[0]
@@ -127,7 +130,7 @@ def kept_line(swap: Swap) -> SwapWords:
     )
 
 
-def _line(offer: Offer) -> SwapWords:
+def _line(offer: Offer, is_first: bool) -> SwapWords:
     if offer.refused is not None:
         why_not = refused_words(offer)
         return SwapWords(
@@ -144,12 +147,16 @@ def _line(offer: Offer) -> SwapWords:
     unsure = [f"{one.wish}: cannot tell" for one in offer.broken if not one.is_sure]
     parts = [(offer.name, f"{offer.percent:.2f}"), *(_part(one) for one in offer.alongside)]
     said = [f"{offer_words(offer)}: {effect_words(offer)}.", *remarks(offer)]
+    if is_first:
+        said.append(_TO_COME)
     return SwapWords(
         tuple(parts),
         "" if after.chance is None else after.state,
         reached,
         was,
-        ", ".join([*dict.fromkeys(unsure), *_changes(before, after)]),
+        ", ".join(
+            [*papers_in_short(offer.papers), *dict.fromkeys(unsure), *_changes(before, after)]
+        ),
         details=" ".join(said),
     )
 

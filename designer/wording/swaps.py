@@ -4,8 +4,11 @@ import math
 
 from designer.advice.offers import Broken, Figures, Move, Offer, Reason, Swaps
 from designer.advice.origins import WISHES
+from designer.advice.stocked import IN_STOCK
+from designer.quantities import written
 from designer.vocabulary import from_si
 from designer.wording.lines import kpa
+from designer.wording.swap_papers import papers_words
 from designer.wording.words import of_twenty
 
 __all__ = [
@@ -13,6 +16,7 @@ __all__ = [
     "FORMULA",
     "broken_words",
     "change_words",
+    "cost_words",
     "effect_words",
     "moved_words",
     "note_words",
@@ -38,6 +42,7 @@ _ASK = {
     "vegan": "whether {name} is vegan depends on its supplier",
     "no palm": "{name} may come from palm: ask its supplier",
     "sulfate-free": "whether {name} holds sulfates depends on its supplier",
+    "in stock": "whether there is {name} cannot be told: no stock of it is kept",
 }
 
 _BREAKS = {
@@ -245,7 +250,25 @@ def note_words(note: Reason, offer: Offer) -> str:
 
 def broken_words(one: Broken) -> str:
     """Return how a wish is broken, or that only the supplier can tell; it begins small."""
+    if one.is_sure and one.wish == IN_STOCK:
+        if one.there <= 0:
+            return f"{one.name} is out of stock, by what was written down"
+        there, needed = written(one.there, "mass"), written(one.needed, "mass")
+        return f"there are {there} of {one.name}, and the batch asks for {needed}"
     return (_BREAKS if one.is_sure else _ASK)[one.wish].format(name=one.name)
+
+
+def cost_words(offer: Offer) -> str:
+    """Return by how much the materials cost more, "" where a price is missing."""
+    one = offer.cost
+    if one is None:
+        return ""
+    day = f"by your prices, the oldest of {one.oldest}"
+    amount = round(one.per_kilogram, 2)
+    if amount == 0:
+        return f"The materials cost as much as before, {day}."
+    side = "more" if amount > 0 else "less"
+    return f"The materials of a kilogram of dough cost {abs(amount)} {one.currency} {side}, {day}."
 
 
 def origin_words(offer: Offer) -> str:
@@ -271,9 +294,12 @@ def origin_words(offer: Offer) -> str:
 
 def remarks(offer: Offer) -> list[str]:
     """Return all that is said of a stand-in beside its effect, the weighty first."""
-    told = [moved_words(offer)]
+    # What breaks a limit comes before what changes a dough.
+    heavy, other = papers_words(offer.papers)
+    told = [*heavy, moved_words(offer)]
     told += [f"{_capital(broken_words(one))}." for one in offer.broken]
     told += [note_words(note, offer) for note in offer.notes]
+    told += [*other, cost_words(offer)]
     told.append(f"{_capital(origin_words(offer))}.")
     return [one for one in told if one]
 

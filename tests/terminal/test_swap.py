@@ -1,6 +1,7 @@
 """`bar-dough swap` as a person meets it: the list, exit codes, JSON, files, bad input."""
 
 import json
+from decimal import Decimal
 from pathlib import Path
 
 import pytest
@@ -53,6 +54,48 @@ def test_json_holds_what_moves_and_what_becomes_of_the_dough(capsys):
     assert first["after"]["active_by_charge"]["amphoteric"]["value"] > 1
 
 
+def test_limits_and_label_are_told_under_each_offer_and_as_json(capsys):
+    typed = (OAT, "lavender oil", "--for", "rose oil")
+    out = " ".join(told(capsys, *typed).split())
+    assert "Over a limit of the European Union: Methyl Eugenol: " in out
+    assert "New on the ingredient list: Rose Flower Oil. No longer on it: Lavandula" in out
+    made = json.loads(told(capsys, *typed, "--json"))["swaps"][0]
+    found = made["limits_and_label"]
+    assert found["market"] == "EU"
+    assert found["limits"][0]["breaks_limit"]
+    assert found["limits"][0]["after"] == "over"
+    assert found["names_no_longer"] == ["Lavandula Angustifolia Oil"]
+    assert "Geraniol" in found["allergens_to_name"]
+    assert "cost" not in made
+
+
+def test_in_stock_asks_the_pantry_where_there_is_one(capsys, tmp_path, monkeypatch):
+    from designer import handbook
+    from designer.workshop import Pantry
+
+    monkeypatch.setenv("BAR_DOUGH_DATA", str(tmp_path))
+    typed = (OAT, "cocoa butter", "--for", "illipe butter", "--in-stock")
+    made = json.loads(told(capsys, *typed, "--json"))["swaps"][0]
+    assert {(one["wish"], one["sure"]) for one in made["breaks"]} == {("in stock", False)}
+    assert list(tmp_path.iterdir()) == []
+    pantry = Pantry.opened(handbook.load(), tmp_path)
+    moved = [move["name"] for move in made["moves"] if move["delta"]]
+    for name in moved:
+        kind = "liquid" if name == "sunflower oil" else ""
+        pantry.move_stock(name, 5.0, kind=kind)
+        euros = Decimal(30 if name == "illipe butter" else 10)
+        pantry.add_price(name, 1.0, euros, "EUR", kind=kind)
+    out = told(capsys, *typed)
+    assert "cannot be told" not in out
+    assert "cost" in out
+    cost = json.loads(told(capsys, *typed, "--json"))["swaps"][0]["cost"]
+    assert cost["change"]["unit"] == "EUR/kg"
+    assert cost["change"]["value"] == pytest.approx(made["percent"] / 100 * 20, rel=1e-3)
+    pantry.move_stock("illipe butter", -5.0)
+    assert "illipe butter is out of stock" in told(capsys, *typed, code=1)
+    pantry.database.close()
+
+
 def test_nothing_that_stands_in_exits_with_one(capsys):
     out = told(capsys, OAT, "cocoa butter", "--for", "palm stearin", "--no-palm", code=1)
     assert "No stand-in" in out
@@ -85,6 +128,19 @@ def test_a_swap_is_written_and_kept_in_new_files_only(capsys, tmp_path):
     assert "already such a file" in refused(capsys, *typed, "--write", made, 1)
     assert "no swap 9" in refused(capsys, *typed, "--write", tmp_path / "new.toml", 9)
     assert not (tmp_path / "new.toml").exists()
+
+
+@pytest.mark.parametrize(
+    ("typed", "meant"),
+    [("cocao buter", "cocoa butter"), ("glycerine", "glycerin"), ("lavendar", "lavender oil")],
+)
+def test_a_slip_of_the_fingers_is_asked_back_with_the_row_that_was_meant(capsys, typed, meant):
+    assert refused(capsys, OAT, typed).strip().endswith(f"Did you mean {meant}?")
+
+
+def test_rows_that_are_not_told_are_counted(capsys):
+    count = len(file.read(OAT).rows)
+    assert refused(capsys, OAT, "quartz").strip().endswith(f" and {count - 12} more.")
 
 
 @pytest.mark.parametrize(

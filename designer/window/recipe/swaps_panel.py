@@ -21,6 +21,8 @@ from designer.wording.swap_lines import ToldSwaps, kept_as_words, kept_line
 
 if TYPE_CHECKING:
     from designer.advice.offers import Offer, Swaps
+    from designer.advice.stocked import Stocked
+    from designer.handbook import Handbook
 
 __all__ = ["NAME", "SwapsPanel"]
 
@@ -33,6 +35,7 @@ _WISHES = (
     ("vegan", "vegan", "Only what is vegan"),
     ("no palm", "no palm", "Nothing that comes from palm"),
     ("sulfate-free", "sulfate-free", "Nothing that holds a sulfate"),
+    ("in stock", "in stock", "Only what the pantry has enough of for the batch"),
 )
 _STEPS = 40
 """Swaps made here that are remembered, so that undoing one leads back to its ingredient."""
@@ -118,22 +121,25 @@ class SwapsPanel(Panel):
         wished = frozenset(w for w, one in self._wishes.items() if w != "half" and one.isChecked())
 
         def ask(
-            result: Evaluation, stop: Callable[[], bool], _found: Callable[[Any], None]
+            result: Evaluation, stop: Callable[[], bool], found: Callable[[Any], None]
         ) -> "tuple[Swaps, ToldSwaps]":
             # Imported by the advisor's thread: the search needs more than the window does.
             from designer.advice.offers import Request
-            from designer.advice.swaps import swaps
+            from designer.advice.swaps import swaps, with_papers, without_papers
+            from designer.exchange import own_tables
             from designer.wording.swap_lines import told_of
 
-            answer = swaps(
-                target.recipe,
-                target.number,
-                target.row,
-                result.handbook,
-                result.knowledge,
-                Request(half, wishes=wished),
-                stop,
-            )
+            book, known = result.handbook, result.knowledge
+            request = Request(half, wishes=wished, stocked=_stocked(book))
+            answer = swaps(target.recipe, target.number, target.row, book, known, request, stop)
+            # Limits and label take as long again: the list does not wait for them.
+            found((answer, told_of(answer, is_first=True)))
+            try:
+                law = own_tables.law()
+            except ReadableError as error:
+                answer = without_papers(answer, error)
+            else:
+                answer = with_papers(answer, book, known, law, stop)
             return answer, told_of(answer)
 
         return ask
@@ -169,6 +175,7 @@ class SwapsPanel(Panel):
             self._answer = None
             self._fit_keys()
             return
+        self._late.end()  # what is still to come stands in a list that is of this recipe
         self._answer, self._told = answer
         self._shown = self._answer
         self._show()
@@ -323,6 +330,15 @@ class SwapsPanel(Panel):
         self.actions_["keep_swap"].setEnabled(offer is not None or kept is not None)
         self.place()
         self.keys_changed.emit()
+
+
+def _stocked(book: "Handbook") -> "Stocked":
+    from designer.advice.stocked import Stocked
+
+    try:
+        return Stocked.read(book)
+    except ReadableError:
+        return Stocked()  # the window tells of a broken pantry where it opens
 
 
 def _is_same(kept: Swap, offer: "Offer") -> bool:

@@ -186,6 +186,61 @@ def test_wishes_leave_stand_ins_out_or_say_that_none_can_tell(qtbot, page):
     assert "2.00 stays" in panel.note.replace(" %", "")
 
 
+def complete(qtbot, page):
+    """Wait for limits and label too."""
+    advisor = document_of(page).advisor
+    settled(qtbot, page)
+    qtbot.waitUntil(lambda: not advisor.is_working("swaps"), timeout=30_000)
+    return page.swaps
+
+
+def test_limits_and_label_come_after_the_list_and_the_chosen_one_stays(qtbot, page):
+    panel, document = open_swaps(qtbot, page, "lavender oil"), document_of(page)
+    steps = []
+    document.advisor.answered.connect(
+        lambda name, _: steps.append((panel.details, panel.list.chosen.key, panel.apply_key.text()))
+    )
+    qtbot.waitUntil(lambda: bool(steps), timeout=30_000)
+    place = next(k for k, one in enumerate(panel.list.items) if one.key == "offer rose oil")
+    panel.list.choose(place)
+    complete(qtbot, page)
+    assert "Limits and label are being looked up" in steps[0][0]
+    assert panel.list.chosen.key == "offer rose oil"
+    assert "Over a limit of the European Union: Methyl Eugenol" in panel.details
+    assert "New on the ingredient list: Rose Flower Oil" in panel.details
+    assert "being looked up" not in panel.details
+    line = next(one for one in panel.told.lines if one.parts[0][0] == "rose oil")
+    assert line.rest.startswith("over a limit")
+    qtbot.keyClick(panel.list, Qt.Key.Key_Return)
+    assert document.undo_stack.undoText() == "Swap lavender oil for rose oil"
+
+
+def test_in_stock_is_a_wish_of_the_keys_that_the_pantry_answers(qtbot, page, tmp_path, monkeypatch):
+    from designer import handbook
+    from designer.workshop import Pantry
+
+    monkeypatch.setenv("BAR_DOUGH_DATA", str(tmp_path))
+    panel = answered(qtbot, page)
+    complete(qtbot, page)
+    first = panel.told.lines[0].parts[0][0]
+    toggle = panel.wishes["in stock"]
+    toggle.setFocus(Qt.FocusReason.TabFocusReason)
+    qtbot.keyClick(toggle, Qt.Key.Key_Space)
+    assert toggle.isChecked()
+    complete(qtbot, page)
+    assert all("in stock: cannot tell" in one.rest for one in panel.told.lines if not one.why_not)
+    pantry = Pantry.opened(handbook.load(), tmp_path)
+    pantry.move_stock(first, 0.2)
+    pantry.move_stock(first, -0.2)
+    qtbot.keyClick(toggle, Qt.Key.Key_Space)
+    complete(qtbot, page)
+    assert first in {one.parts[0][0] for one in panel.told.lines if not one.why_not}
+    qtbot.mouseClick(toggle, Qt.MouseButton.LeftButton)
+    complete(qtbot, page)
+    pantry.database.close()
+    assert first not in {one.parts[0][0] for one in panel.told.lines if not one.why_not}
+
+
 def test_a_change_of_the_recipe_takes_the_keys_away_until_the_list_is_of_it_again(qtbot, page):
     panel, document = answered(qtbot, page), document_of(page)
     row = [one.name for one in document.recipe.rows].index("cocoa butter")
