@@ -166,6 +166,12 @@ class DifferencesView(QWidget):
         """What is said where there are no bars."""
         return self._message
 
+    @property
+    def note(self) -> str:
+        """What the head says while the first answer is on its way."""
+        is_waiting = self._late.now and not self._rows and not self._message
+        return "looking …" if is_waiting else ""
+
     def _take(self, name: str, answer: Any) -> None:
         if name == NAME:
             same = not any(one.changes for one in answer.found)
@@ -383,7 +389,7 @@ class DifferencesView(QWidget):
     def paintEvent(self, _event: QPaintEvent) -> None:  # noqa: N802
         """Draw the head, the numbers over their columns, the bars, and the sentences that fit."""
         painter = QPainter(self)
-        drawing.head(painter, self.width() - self._left, TITLE)
+        drawing.head(painter, self.width() - self._left, TITLE, self.note)
         if self._has_more and self._rows:
             first, count = self._column + 1, len(self._splits.found)
             last = first + self.columns - 1
@@ -397,8 +403,7 @@ class DifferencesView(QWidget):
         drawing.line(painter, 0, self.width(), drawing.HEAD - 1, "line")
         token = "ink2" if self._late.now else "ink"
         if not self._rows:
-            words = "" if self._late.now and not self._message else self._message
-            self._draw_words(painter, [words], drawing.HEAD, token)
+            self._draw_words(painter, [self._message], drawing.HEAD, token)
         else:
             self._draw_rows(painter, token)
         if self.hasFocus():

@@ -1,6 +1,7 @@
 """Why different by real keys and clicks: found, walked through, split otherwise, copied."""
 
 import math
+import threading
 import time
 
 import pytest
@@ -10,6 +11,7 @@ from PySide6.QtWidgets import QMenu
 
 from designer.advice.differences import SPLIT, differences
 from designer.window.main_window import MainWindow
+from designer.window.recipe import differences as module
 from designer.window.recipe.advice import Advice
 
 
@@ -213,6 +215,23 @@ def test_more_than_eight_changes_are_split_as_well(qtbot, document, view):
     assert not many.every_order
     total = sum(row.cells[1].value for row in view.rows[:-1])
     assert total == pytest.approx(many.whole["wetness"], abs=1e-9)
+
+
+def test_the_head_says_so_while_the_first_answer_is_long_on_its_way(qtbot, advice, monkeypatch):
+    go, asked = threading.Event(), module.question
+
+    def slow(pinned):
+        ask = asked(pinned)
+        return lambda *given: ask(*given) if go.wait(20) else None
+
+    monkeypatch.setattr(module, "question", slow)
+    qtbot.keyClick(advice, Qt.Key.Key_F9, Qt.KeyboardModifier.ShiftModifier)
+    view = advice.differences
+    qtbot.waitUntil(lambda: view.note == "looking …", timeout=20_000)
+    assert not view.rows
+    go.set()
+    assert answered(qtbot, advice).rows
+    assert view.note == ""
 
 
 def test_with_nothing_beside_it_it_says_what_to_do(qtbot, document, view):
