@@ -11,6 +11,8 @@ if TYPE_CHECKING:
 
 __all__ = ["limit_words", "papers_in_short", "papers_words"]
 
+_KEEPS = ("no_preservative", "acid_form")
+
 _AUTHORITY = {"EU": "the European Union", "US": "the United States"}
 
 
@@ -113,18 +115,27 @@ def papers_in_short(one: "Papers | None") -> list[str]:
     if one is None or one.problem:
         return []
     worse = [change for change in one.limits if not change.is_mended]
-    if any(change.is_broken for change in worse):
-        return ["over a limit"]
-    for change in worse:
-        if change.check.code == "acid_form" and change.check.verdict == OVER:
-            return [f"{'a ' if _is_helped(change) else ''}preservative weak"]
-        if change.check.code == "no_preservative":
-            return ["no preservative"]
-    if any(change.check.verdict == OVER for change in worse):
-        return ["over a line"]
-    if any(change.check.verdict == CLOSE and change.check.is_law for change in worse):
-        return ["close to a limit"]
-    return []
+    # A bar that may not keep comes before what is over no limit of the law.
+    worse.sort(key=lambda change: (not change.is_broken, change.check.code not in _KEEPS))
+    told = next(filter(None, map(_short, worse)), "")
+    count = len(one.allergens)
+    named = f"{count} more allergen{'s' * (count != 1)} to name" if count else ""
+    return [part for part in (told, named) if part]
+
+
+def _short(change: "LimitChange") -> str:
+    """Return a check that gets worse in a word or two; "" for what its sentence tells."""
+    check = change.check
+    if change.is_broken:
+        return "over a limit"
+    if check.code == "no_preservative":
+        return "no preservative"
+    if check.code == "acid_form":
+        weak = "weak" if check.verdict == OVER else "may be weak"
+        return f"{'a ' if _is_helped(change) else ''}preservative {weak}"
+    if check.verdict == OVER:
+        return "over a line"
+    return "close to a limit" if check.verdict == CLOSE and check.is_law else ""
 
 
 def _line(check: Check) -> "CheckLine":
