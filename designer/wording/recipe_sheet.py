@@ -19,6 +19,7 @@ from designer.wording.checks import DISCLAIMER, MARKET_NAMES, figure
 from designer.wording.label import cautions_to_print
 from designer.wording.label_text import as_of
 from designer.wording.sentence import chance_sentence, crumbles, is_dough, mark_words, sentence
+from designer.wording.swaps import FORMULA
 from designer.wording.words import MEANING, bar_words, hand_words, time_words, window_words
 
 __all__ = ["RecipeSheet", "SheetRow", "recipe_sheet"]
@@ -279,10 +280,14 @@ def _felt(result: Evaluation, variant: int, at: int, firmness: float) -> str:
 
 
 def _swaps(recipe: Recipe, number: str, amounts: bool) -> Iterator[str]:
-    for row in recipe.rows:
-        for swap in row.swaps:
-            if swap.variant in ("", number):
-                yield _swap(row, swap, amounts)
+    kept = [
+        (row, swap) for row in recipe.rows for swap in row.swaps if swap.variant in ("", number)
+    ]
+    for row, swap in kept:
+        yield _swap(row, swap, amounts)
+    if kept:
+        # What was predicted is not predicted anew: the recipe may have changed since.
+        yield f"Each was worked out for the recipe of its day. {FORMULA}"
 
 
 def _swap(row: Row, swap: Swap, amounts: bool) -> str:

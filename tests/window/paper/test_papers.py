@@ -190,6 +190,7 @@ def test_the_sheet_tells_amounts_that_add_up_steps_feel_swaps_and_cure(made):
         "cocoa butter may be mango butter 4.25 % instead, with cetyl alcohol 0.35 %",
         "16 of 20 such batches come clean as predicted on 2026-11-28",
         "illipe butter 3.65 % instead: its effect was not worked out",
+        "Each was worked out for the recipe of its day. A swap makes another formula",
         "Net weight when packed: 100 g",
         "Cure: no thumb dent from",
         "mask (FFP2 or better)",
@@ -211,6 +212,7 @@ def test_the_form_without_amounts_tells_none(made):
     bytes_, _ = made("sheet_closed", change=swapped, key="swaps")
     text = " ".join(" ".join(page.text for page in Pdf(bytes_).pages).split())
     assert "mango butter instead" in text
+    assert "A swap makes another formula: your assessor, your file and the label come first" in text
     for amount in ("4.25", "0.35", "3.65", "816.3", "449.0", "all of it", "percent g oz"):
         assert amount not in text, amount
 
