@@ -188,7 +188,7 @@ def _nitrosamines(made: Composition, law: Law, market: str, bench: Bench) -> Ite
     amines, partners = watched_for(made, law, "amine"), watched_for(made, law, "nitrosating")
     if not amines or not partners:
         return
-    named = any(row.stem in _AMINES_OF_ANNEX_III for _, row, _ in amines)
+    named = any(row.stem.rstrip("-") in _AMINES_OF_ANNEX_III for _, row, _ in amines)
     yield Check(
         "nitrosamine",
         f"{names_of(amines)} with {names_of(partners)}",

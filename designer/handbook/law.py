@@ -192,8 +192,9 @@ class Watched:
     ----------
     kind : str
         What is looked for: origin, heat, releaser, amine and so on.
-    match : "whole" | "word" | "end"
-        Whether the stem is the whole name, words within it, or its last words.
+    match : "whole" | "word" | "begin" | "end"
+        Whether the stem is the whole name, words within it, what a word of it begins with, or its
+        last words.
     words : str
         What is said of it.
     limit : Decimal or None
@@ -216,6 +217,8 @@ class Watched:
             return name == stem
         if self.match == "end":
             return f" {name}".endswith(f" {stem}")
+        if self.match == "begin":
+            return f" {stem}" in f" {name}"
         return f" {stem} " in f" {name} " or _begins_a_word(stem, name)
 
 

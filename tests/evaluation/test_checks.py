@@ -132,6 +132,7 @@ def test_two_that_react_are_named_together_and_neither_alone(first, second, code
 @pytest.mark.parametrize(
     ("amine", "market", "broken"),
     [
+        ("TEA-Lauryl Sulfate", "EU", True),
         ("Triethanolamine", "EU", True),
         ("Triethanolamine", "US", False),
         ("Lauramine Oxide", "EU", False),
