@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import TYPE_CHECKING
 
-from designer.advice.origins import WISHES, Origins
+from designer.advice.origins import NO_ALLERGENS, WISHES, Origins
 from designer.advice.stocked import IN_STOCK, CostChange, Stocked
 from designer.handbook import Material, kind_of
 from designer.recipe import Recipe
@@ -35,7 +35,7 @@ class Request:
     most : int
         How many peers are looked at, the closest first.
     wishes : frozenset of str
-        Some of `WISHES`, and `IN_STOCK`.
+        Some of `WISHES`, `NO_ALLERGENS` and `IN_STOCK`.
     stocked : Stocked
         What the maker has, and what it cost; nothing is known of it unless given.
     """
@@ -47,7 +47,7 @@ class Request:
     stocked: Stocked = field(default_factory=Stocked)
 
     def __post_init__(self) -> None:
-        if strange := sorted(self.wishes - {*WISHES, IN_STOCK}):
+        if strange := sorted(self.wishes - {*WISHES, NO_ALLERGENS, IN_STOCK}):
             raise ValueError(f"{strange[0]} is no wish")
 
 
@@ -149,7 +149,7 @@ class Broken:
     Attributes
     ----------
     wish : str
-        One of `WISHES`, or `IN_STOCK`.
+        One of `WISHES`, `NO_ALLERGENS` or `IN_STOCK`.
     name : str
         The ingredient that breaks it.
     is_sure : bool
@@ -158,6 +158,8 @@ class Broken:
     there, needed : float [kg]
         Of a stock: what there is by what was written down, and what the batch asks for; 0 where
         no batch is stated.
+    brought : tuple of str
+        Allergens that it brings, or may bring; empty where nothing is known of them.
     """
 
     wish: str
@@ -165,6 +167,7 @@ class Broken:
     is_sure: bool
     there: float = 0.0
     needed: float = 0.0
+    brought: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, eq=False)

@@ -11,9 +11,15 @@ from functools import reduce
 
 from designer.handbook import Handbook, Material, kind_of
 
-__all__ = ["WISHES", "Origins", "origins", "origins_of_all"]
+__all__ = ["NO_ALLERGENS", "SCENTED", "WISHES", "Origins", "origins", "origins_of_all"]
 
 WISHES = ("vegan", "no palm", "sulfate-free")
+
+NO_ALLERGENS = "no new allergens"
+"""The wish for what brings no allergen that the recipe has not already."""
+
+SCENTED = "fragrance allergen"
+"""The group of scents; which ones and how much of them, a composition tells."""
 
 ANSWERS = ("yes", "ask", "no")
 """Whether a wish is kept: surely, only the supplier can tell, surely not."""

@@ -6,7 +6,14 @@ import numpy as np
 
 from designer.advice.ground import Ground
 from designer.advice.offers import NEAR_CHANCE, Broken, Figures, Reason, Request
-from designer.advice.origins import WISHES, Origins, origins, origins_of_all
+from designer.advice.origins import (
+    NO_ALLERGENS,
+    SCENTED,
+    WISHES,
+    Origins,
+    origins,
+    origins_of_all,
+)
 from designer.advice.peers import DOSED, role_of
 from designer.advice.stand_in import Plan
 from designer.advice.stocked import IN_STOCK
@@ -14,6 +21,7 @@ from designer.handbook import Handbook, Material, Melt, Powder
 from designer.vocabulary import Floats
 
 __all__ = [
+    "allergens_brought",
     "broken_wishes",
     "moved",
     "new_allergens",
@@ -190,6 +198,25 @@ def broken_wishes(
         if wish in asked and (answer := origins(one, handbook).answer(wish)) != "yes"
     ]
     return tuple(sorted(found, key=lambda one: not one.is_sure))
+
+
+def allergens_brought(
+    entering: Iterable[Material], there: Iterable[Material], wishes: Iterable[str], book: Handbook
+) -> tuple[Broken, ...]:
+    """Return what goes in with an allergen that was not in the recipe; where that is wished.
+
+    Fragrance allergens are apart: how much of each there is decides, see `swaps.with_papers`.
+    """
+    if NO_ALLERGENS not in wishes:
+        return ()
+    had, found = {*origins_of_all(there, book).allergens, SCENTED}, []
+    for one in entering:
+        own = origins(one, book)
+        new = tuple(each for each in own.allergens if each not in had)
+        if new or not own.known:
+            is_sure = any(not each.endswith("possible") for each in new)
+            found.append(Broken(NO_ALLERGENS, one.name, is_sure, brought=new))
+    return tuple(found)
 
 
 def not_in_stock(ground: Ground, plan: Plan, point: Floats, request: Request) -> tuple[Broken, ...]:

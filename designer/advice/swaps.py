@@ -12,12 +12,13 @@ import numpy as np
 
 from designer.advice import swap_edit
 from designer.advice.ground import Ground
-from designer.advice.offers import NEAR_CHANCE, Figures, Offer, Request, Swaps
-from designer.advice.origins import origins_of_all
+from designer.advice.offers import NEAR_CHANCE, Broken, Figures, Offer, Reason, Request, Swaps
+from designer.advice.origins import NO_ALLERGENS, origins_of_all
 from designer.advice.peers import Peer, check_row, named, peers
 from designer.advice.stand_in import Plan, plans, steadied
 from designer.advice.stocked import IN_STOCK
 from designer.advice.swap_notes import (
+    allergens_brought,
     broken_wishes,
     moved,
     new_allergens,
@@ -99,8 +100,7 @@ def swaps(
         )
     before = _figures(result, 0)
     made = _offers(recipe, ground, request, before)
-    every = sorted(made, key=lambda one: (one.refused is not None, bool(_sure(one))))
-    return Swaps(recipe, number, row, request, before, tuple(every))
+    return Swaps(recipe, number, row, request, before, _ordered(made))
 
 
 def _looked_at(found: list[Peer], request: Request) -> list[Peer]:
@@ -115,8 +115,17 @@ def _looked_at(found: list[Peer], request: Request) -> list[Peer]:
     return [found[k] for k in sorted(sorted(range(len(found)), key=rank)[: request.most])]
 
 
-def _sure(one: Offer) -> bool:
-    return any(each.is_sure for each in one.broken)
+def _ordered(offers: list[Offer]) -> tuple[Offer, ...]:
+    """Return stand-ins before what is none, and last what breaks a wish; else as they stand."""
+
+    def rank(one: Offer) -> tuple[bool, bool]:
+        return one.refused is not None, any(each.is_sure for each in one.broken)
+
+    return tuple(sorted(offers, key=rank))
+
+
+def _sure_first(found: tuple[Broken, ...]) -> tuple[Broken, ...]:
+    return tuple(sorted(found, key=lambda one: not one.is_sure))
 
 
 def _offers(recipe: Recipe, ground: Ground, request: Request, before: Figures) -> list[Offer]:
@@ -173,8 +182,9 @@ def _offer(
     origins = origins_of_all(entering, handbook)
     there = [ground.material(index) for index in range(ground.own) if ground.percents[index] > 0]
     wished = broken_wishes(entering, request.wishes, handbook)
-    lacking = not_in_stock(ground, plan, point, request)
-    broken = tuple(sorted((*wished, *lacking), key=lambda one: not one.is_sure))
+    wished += allergens_brought(entering, there, request.wishes, handbook)
+    wished += not_in_stock(ground, plan, point, request)
+    broken = _sure_first(wished)
     why = refused(ground, plan, point, before, after, broken)
     # What has no room is refused, and its recipe is no more than one that can be written down.
     made, added = swap_edit.changed(recipe, ground, plan, np.maximum(point, 0.0))
@@ -269,6 +279,8 @@ def with_papers(
 ) -> Swaps:
     """Return stand-ins with what becomes of limits and label, each dried up to the cured bar.
 
+    Where no new allergens are wished, one that must be named makes it no stand-in.
+
     Raises
     ------
     InterruptedError
@@ -284,9 +296,21 @@ def with_papers(
             only = offer.recipe.only(answer.number)
             made = evaluate(only, handbook, knowledge, before=before)
             found = papers(answer.recipe.label.market, had, _on_paper(made, law))
-            offer = replace(offer, papers=found)
+            offer = _held_against(replace(offer, papers=found), found, answer.request)
         every.append(offer)
-    return replace(answer, every=tuple(every))
+    return replace(answer, every=_ordered(every))
+
+
+def _held_against(offer: Offer, found: Papers, request: Request) -> Offer:
+    """Return an offer held against the wish for no new allergens, fragrance allergens too."""
+    open_ones = (*found.may_allergens, *found.untold)
+    if NO_ALLERGENS not in request.wishes or not (found.allergens or open_ones or found.problem):
+        return offer
+    is_sure = bool(found.allergens)
+    brought = found.allergens or found.may_allergens
+    more = Broken(NO_ALLERGENS, offer.name, is_sure, brought=brought)
+    why = Reason("wish", 0.0, offer.name) if is_sure else None
+    return replace(offer, broken=_sure_first((*offer.broken, more)), refused=why)
 
 
 def without_papers(answer: Swaps, problem: ReadableError) -> Swaps:

@@ -20,6 +20,7 @@ EXAMPLES = """examples:
   bar-dough swap oat_bar.toml "cocoa butter" --for "sal butter" --variant 2
   bar-dough swap oat_bar.toml "CAPB 30 %" --vegan --no-palm --sulfate-free --json
   bar-dough swap oat_bar.toml "cocoa butter" --in-stock
+  bar-dough swap oat_bar.toml "lavender oil" --no-new-allergens
   bar-dough swap oat_bar.toml "cocoa butter" --write other_bar.toml 3
   bar-dough swap oat_bar.toml "cocoa butter" --keep oat_bar_with_swaps.toml 3
 
@@ -31,6 +32,7 @@ _WISHES = {
     "vegan": "only what is vegan",
     "no palm": "nothing from palm",
     "sulfate-free": "nothing that holds a sulfate",
+    "no new allergens": "nothing with an allergen that the recipe has not already",
     "in stock": "only what the pantry has enough of for the batch",
 }
 

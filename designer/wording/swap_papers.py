@@ -132,7 +132,7 @@ def _short(change: "LimitChange") -> str:
         return "no preservative"
     if check.code == "acid_form":
         weak = "weak" if check.verdict == OVER else "may be weak"
-        return f"{'a ' if _is_helped(change) else ''}preservative {weak}"
+        return f"{'one ' if _is_helped(change) else ''}preservative {weak}"
     if check.verdict == OVER:
         return "over a line"
     return "close to a limit" if check.verdict == CLOSE and check.is_law else ""

@@ -42,6 +42,7 @@ _ASK = {
     "vegan": "whether {name} is vegan depends on its supplier",
     "no palm": "{name} may come from palm: ask its supplier",
     "sulfate-free": "whether {name} holds sulfates depends on its supplier",
+    "no new allergens": "which allergens {name} brings is not known: ask its supplier",
     "in stock": "whether there is {name} cannot be told: no stock of it is kept",
 }
 
@@ -255,6 +256,10 @@ def broken_words(one: Broken) -> str:
             return f"{one.name} is out of stock, by what was written down"
         there, needed = written(one.there, "mass"), written(one.needed, "mass")
         return f"there are {there} of {one.name}, and the batch asks for {needed}"
+    if one.brought:
+        verb, ask = ("brings", "") if one.is_sure else ("may bring", "; ask its supplier")
+        names = ", ".join(one.brought)
+        return f"{one.name} {verb} more allergens: {names}{ask}"
     return (_BREAKS if one.is_sure else _ASK)[one.wish].format(name=one.name)
 
 

@@ -8,6 +8,7 @@ import pytest
 
 from designer import handbook
 from designer.advice.offers import Request
+from designer.advice.origins import NO_ALLERGENS
 from designer.advice.peers import row_named
 from designer.advice.swap_papers import OnPaper, papers
 from designer.advice.swaps import swaps, with_papers, without_papers
@@ -21,15 +22,16 @@ from designer.handbook import law
 from designer.recipe import file
 from designer.recipe.label import Label
 from designer.wording.swap_papers import limit_words, papers_in_short, papers_words
+from designer.wording.swaps import broken_words
 
 BOOK, LAW = handbook.load(), law.load()
 KNOWN = knowledge.shipped(128)
 OAT = file.read(Path(__file__).parents[2] / "demo_recipes" / "oat_bar.toml")
 
 
-def one(name, only, recipe=OAT):
+def one(name, only, recipe=OAT, *wishes):
     row = row_named(recipe, "1", name, BOOK)
-    answer = swaps(recipe, "1", row, BOOK, KNOWN, Request(only=only))
+    answer = swaps(recipe, "1", row, BOOK, KNOWN, Request(only=only, wishes=frozenset(wishes)))
     return with_papers(answer, BOOK, KNOWN, LAW).every[0]
 
 
@@ -86,6 +88,27 @@ def test_a_swap_that_lifts_the_ph_says_that_the_acid_no_longer_preserves():
     assert (change.check.code, change.before.verdict) == ("acid_form", MEASURE)
     assert "is weak as a preservative" in limit_words(change, "EU")
     assert "preservative weak" in papers_in_short(offer.papers)[0]
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "is_sure", "words"),
+    [
+        ("lavender oil", "grapefruit oil", True, "grapefruit oil brings more allergens: Limonene"),
+        ("lavender oil", "clary sage oil", False, "; ask its supplier"),
+        ("oat flour", "soy flour", True, "soy flour brings more allergens: soy"),
+    ],
+)
+def test_what_brings_more_allergens_is_out_where_none_are_wished(old, new, is_sure, words):
+    offer = one(old, new, OAT, NO_ALLERGENS)
+    assert broken_words(offer.broken[0]).endswith(words)
+    assert [each.is_sure for each in offer.broken] == [is_sure]
+    assert (offer.refused is not None) == is_sure
+    assert one(old, new).broken == ()
+
+
+def test_gluten_that_was_there_before_is_no_new_allergen():
+    """Oat flour is under wheat and gluten already, for the mills it comes from."""
+    assert one("oat flour", "barley flour", OAT, NO_ALLERGENS).broken == ()
 
 
 def test_the_same_dough_has_no_news():

@@ -22,7 +22,7 @@ def test_a_preservative_that_gets_weak_tells_both_shares_and_what_to_do():
     assert papers_in_short(Papers("EU", (change,))) == ["preservative weak"]
     helped = LimitChange(acid(CLOSE, 9, "It is not the only preservative."), acid(MEASURE, 45))
     assert limit_words(helped, "EU").endswith("measure it. It is not the only preservative.")
-    assert papers_in_short(Papers("EU", (helped,))) == ["a preservative may be weak"]
+    assert papers_in_short(Papers("EU", (helped,))) == ["one preservative may be weak"]
 
 
 def test_one_that_gets_stronger_is_still_to_be_measured():

@@ -35,6 +35,7 @@ _WISHES = (
     ("vegan", "vegan", "Only what is vegan"),
     ("no palm", "no palm", "Nothing that comes from palm"),
     ("sulfate-free", "sulfate-free", "Nothing that holds a sulfate"),
+    ("no new allergens", "no new allergens", "No allergen that the recipe has not already"),
     ("in stock", "in stock", "Only what the pantry has enough of for the batch"),
 )
 _STEPS = 40

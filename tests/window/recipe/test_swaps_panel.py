@@ -215,6 +215,21 @@ def test_limits_and_label_come_after_the_list_and_the_chosen_one_stays(qtbot, pa
     assert document.undo_stack.undoText() == "Swap lavender oil for rose oil"
 
 
+def test_no_new_allergens_leaves_out_what_the_label_would_have_to_name(qtbot, page):
+    panel = answered(qtbot, page, "lavender oil")
+    complete(qtbot, page)
+    toggle = panel.wishes["no new allergens"]
+    toggle.setFocus(Qt.FocusReason.TabFocusReason)
+    qtbot.keyClick(toggle, Qt.Key.Key_Space)
+    complete(qtbot, page)
+    out = {one.parts[0][0]: one.why_not for one in panel.told.lines if one.why_not}
+    assert "Limonene" in out["grapefruit oil"]
+    assert "offer grapefruit oil" not in {one.key for one in offers(panel)}
+    place = next(k for k, one in enumerate(panel.list.items) if one.key == "none grapefruit oil")
+    panel.list.choose(place)
+    assert not panel.apply_key.isVisible()
+
+
 def test_in_stock_is_a_wish_of_the_keys_that_the_pantry_answers(qtbot, page, tmp_path, monkeypatch):
     from designer import handbook
     from designer.workshop import Pantry
