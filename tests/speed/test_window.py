@@ -12,7 +12,6 @@ import sys
 import time
 from pathlib import Path
 
-import numpy as np
 import pytest
 from PySide6.QtCore import QEvent, QObject, Qt, QTimer
 
@@ -24,6 +23,8 @@ from designer.window import demos
 from designer.window.application import qt
 from designer.window.main_window import MainWindow
 from designer.window.recipe.table.lines import ROW
+
+from .unit import unit
 
 ROOT = Path(__file__).parents[2]
 pytestmark = pytest.mark.speed
@@ -140,17 +141,6 @@ def test_the_window_starts_within_few_times_a_bare_one(tmp_path, record_property
         print(f"{name} ratio: {ratio:.2f}")
     for name, goal in GOALS.items():
         assert ratios[name] <= SLACK * goal, name
-
-
-def unit():
-    """Return the seconds of one numpy.exp over 3 x 512 x 60 doubles."""
-    values = np.random.default_rng(1).random((3, 512, 60))
-    times = []
-    for _ in range(40):
-        start = time.perf_counter()
-        np.exp(values)
-        times.append(time.perf_counter() - start)
-    return min(times)
 
 
 class Painted(QObject):

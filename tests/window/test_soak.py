@@ -106,6 +106,7 @@ def test_windows_that_were_closed_leave_nothing_behind(qapp, qtbot, record_prope
         qtbot.waitUntil(lambda: not window.document.advisor.is_busy, timeout=20_000)
         window.filing.discard()
         QApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete)
+        gc.collect()  # as the program does, every few seconds
 
     for _ in range(3):
         once()

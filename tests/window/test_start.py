@@ -169,3 +169,16 @@ def test_other_pages_are_imported_once_the_recipe_is_answered_but_not_made():
         QT_QPA_PLATFORM="offscreen",
     )
     assert told.splitlines() == ["[]", "[] 1"]
+
+
+def test_the_first_paint_waits_for_no_evaluation_no_plots_and_no_units():
+    code = (
+        "import sys; from designer.window.application import Application; "
+        "late = ('pyqtgraph', 'pint', 'scipy', 'designer.evaluation', 'designer.laws', "
+        "'designer.advice', 'designer.handbook.materials', 'sqlite3'); "
+        "print(sorted(set(late) & set(sys.modules)))"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", code], capture_output=True, text=True, timeout=60, check=True
+    )
+    assert done.stdout.strip() == "[]"

@@ -1,5 +1,7 @@
 """Papers as files: asked for, drawn and saved in a thread, told of in the messages."""
 
+from __future__ import annotations
+
 import threading
 from collections.abc import Callable
 from pathlib import Path
@@ -17,11 +19,11 @@ from PySide6.QtWidgets import (
 
 from designer.document import Document
 from designer.errors import ReadableError
-from designer.evaluation.evaluate import Evaluation
 from designer.recipe.saving import save
 from designer.window.strip import Strip
 
 if TYPE_CHECKING:
+    from designer.evaluation.evaluate import Evaluation
     from designer.window.main_window import MainWindow
 
 __all__ = ["Papers"]
@@ -44,7 +46,7 @@ class Papers(QObject):
 
     ended = Signal(object)
 
-    def __init__(self, document: Document, window: "MainWindow", strip: Strip) -> None:
+    def __init__(self, document: Document, window: MainWindow, strip: Strip) -> None:
         super().__init__(window)
         self._document, self._window, self._strip = document, window, strip
         self._thread: threading.Thread | None = None

@@ -135,7 +135,7 @@ def test_the_foot_tells_the_keys_of_the_cell_that_was_walked_to(window, qtbot):
     table = window.page.table
     table.setFocus()
     table.focus_row(3, "1")
-    assert "↑↓ 0.1" in window.foot.keys_text
+    assert "↑↓ more or less by 0.1" in window.foot.keys_text
     assert "Insert add" in window.foot.keys_text
     qtbot.keyClick(table, K.Key_Home)
     assert window.foot.keys_text.startswith("Enter F3 change   Insert add   Alt ↑↓ move")
