@@ -98,8 +98,10 @@ def test_the_weight_to_aim_at_makes_a_batch_of_24_pass(sd, aim, wet):
     assert net.wet_target(mean, 0.065, d("0.1")) == d(wet)
 
 
-def test_a_wet_bar_of_110_g_loses_to_102_85_g():
-    assert pytest.approx(102.85) == 110.0 * (1 - 0.065)
+def test_a_bar_that_is_to_weigh_102_85_g_is_made_of_110_g():
+    """110.0 g x (1 - 6.5 %) = 102.85 g; a tenth of a gram more needs a step of the scale more."""
+    assert net.wet_target(102.85, 0.065, d("0.1")) == d("110.0")
+    assert net.wet_target(102.86, 0.065, d("0.1")) == d("110.1")
 
 
 def test_the_united_states_allow_a_mean_within_the_error_of_sampling():
