@@ -168,7 +168,9 @@ def check_line(one: Check) -> CheckLine:
 
 
 def _limit(one: Check) -> str:
-    words = "no more than" if one.code not in ("acid_form", "water_activity") else "line at"
+    # What forbids nothing is a line: a survey's figure may be passed, and the verdict says close.
+    is_line = one.code in ("acid_form", "water_activity", "information")
+    words = "line at" if is_line else "no more than"
     if one.code == "prohibited":
         return "none"
     return f"{words} {_with_unit(one.limit or Decimal(0), one)}"

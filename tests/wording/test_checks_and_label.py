@@ -60,6 +60,12 @@ def test_a_line_says_figure_limit_verdict_and_where_it_is_from():
     assert line.spoken == "Benzyl Alcohol: close, 0.92 % as substance"
 
 
+def test_the_figure_of_a_survey_is_a_line_and_forbids_nothing():
+    made = bar(supplied("Sodium Cocoyl Isethionate", 63))
+    one = next(one for one in every(made) if one.code == "information")
+    assert (check_line(one).limit, one.verdict) == ("line at 50 %", CLOSE)
+
+
 @pytest.mark.parametrize("market", law.MARKETS)
 def test_lines_are_whole_sentences_without_promise_or_keyword(market):
     made = bar(
