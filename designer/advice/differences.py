@@ -1,23 +1,28 @@
 """Why two variants differ: the difference split exactly over the ingredients that differ."""
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from scipy.special import ndtr
 
 from designer.advice.splitting import MOST_EXACT, along_path, shapley
+from designer.advice.stocked import Stocked
 from designer.advice.weighed import Weighed, chance_of
 from designer.errors import ReadableError
 from designer.evaluation.evaluate import Evaluation
 from designer.evaluation.readings import outside_model
+from designer.handbook import Material, kind_of
 from designer.vocabulary import Floats
 
-__all__ = ["SPLIT", "Change", "Difference", "differences"]
+__all__ = ["COST", "SPLIT", "Change", "Difference", "differences", "priced"]
 
 SPLIT = ("wetness", "log_firmness", "clean_knead_chance", "dough_temperature")
 """What is split: the shown figures at the knead, wetness [1], ln of firmness [ln Pa], the chance
-within the window [1] and the temperature [K]. What a bar costs will be one more."""
+within the window [1] and the temperature [K]."""
+
+COST = "cost"
+"""What is split as well where prices are kept: the materials of a kilogram of dough."""
 
 _UNCHANGED = 1e-12
 """Shares that differ by less are the same [1]: what rounding leaves of equal percentages."""
@@ -37,7 +42,7 @@ class Change:
         What it counts as: "powder", "liquid" or "melt".
     more : float [1]
         By how much its share of the dough is larger in the one than in the other.
-    parts : mapping of the names in `SPLIT` to float
+    parts : mapping of the names in `Difference.quantities` to float
     """
 
     name: str
@@ -56,13 +61,15 @@ class Difference:
         Numbers of the variants.
     changes : tuple of Change
         Ingredients that differ, in the order of the recipe.
-    whole : mapping of the names in `SPLIT` to float
+    whole : mapping of the names in `quantities` to float
         The differences that are split; the parts of the changes sum to them.
     every_order : bool
         Whether all orders of making the changes were taken (up to eight changes), or the straight
         path from the other to the one.
     missing : str
         Why there is nothing to split, "" where there is; then there are no changes and no figures.
+    currency : str
+        Of the cost, "" where it is not split.
     """
 
     one: str
@@ -71,9 +78,15 @@ class Difference:
     whole: Mapping[str, float] = field(default_factory=dict)
     every_order: bool = True
     missing: str = ""
+    currency: str = ""
+
+    @property
+    def quantities(self) -> tuple[str, ...]:
+        """What is split: `SPLIT`, and the cost where prices are kept."""
+        return (*SPLIT, COST) if self.currency else SPLIT
 
     def of(self, quantity: str) -> tuple[tuple[Change, float], ...]:
-        """Return the changes with their parts of one quantity of `SPLIT`, largest first."""
+        """Return the changes with their parts of one of `quantities`, largest first."""
         pairs = [(change, change.parts[quantity]) for change in self.changes]
         return tuple(sorted(pairs, key=lambda pair: -abs(pair[1])))
 
@@ -138,6 +151,32 @@ def differences(
         ),
         _by_name(whole),
         count <= MOST_EXACT,
+    )
+
+
+def priced(difference: Difference, result: Evaluation, stocked: Stocked) -> Difference:
+    """Return a difference with the cost split too, if the price of all that differs is kept.
+
+    The cost is a sum over the ingredients, so each part is what its change costs.
+    """
+    mixture = result.mixture
+    present: tuple[Material, ...] = (*mixture.powders, *mixture.liquids, *mixture.melts)
+    materials = {(one.name, kind_of(one)): one for one in present}
+    changes = [
+        (materials[change.name, change.kind], 100 * change.more) for change in difference.changes
+    ]
+    if not changes or (whole := stocked.cost(changes)) is None:
+        return difference
+    parts = [stocked.cost([(material, percent)]) for material, percent in changes]
+    costs = [0.0 if one is None else float(one.per_kilogram) for one in parts]
+    return replace(
+        difference,
+        changes=tuple(
+            replace(change, parts={**change.parts, COST: cost})
+            for change, cost in zip(difference.changes, costs, strict=True)
+        ),
+        whole={**difference.whole, COST: float(sum(costs))},
+        currency=whole.currency,
     )
 
 

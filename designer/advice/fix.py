@@ -1,15 +1,16 @@
 """What a fix is, and a list of them with why it is not longer."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
-from designer.advice.moves import Move
+from designer.advice.moves import Move, materials_of
+from designer.advice.stocked import CostChange, Stocked
 from designer.advice.wishes import Goal, Reached, Wish
 from designer.evaluation.evaluate import Evaluation
 from designer.evaluation.readings import state
-from designer.recipe import Recipe
+from designer.recipe import Recipe, resolve
 
-__all__ = ["Fix", "Fixes", "Obstacle", "Status"]
+__all__ = ["Fix", "Fixes", "Obstacle", "Status", "priced"]
 
 Status = Literal["met", "found", "nearest", "none"]
 
@@ -37,7 +38,7 @@ class Fix:
     active, water : float [1]
         Of the changed dough, as the readings have them.
     active_change, water_change : float [1]
-    cost_change : float or None
+    cost_change : CostChange or None
         None as long as no prices are known.
     """
 
@@ -52,7 +53,7 @@ class Fix:
     water: float
     active_change: float
     water_change: float
-    cost_change: float | None = None
+    cost_change: CostChange | None = None
 
     @property
     def chance(self) -> float:
@@ -133,3 +134,16 @@ class Fixes:
     is_final: bool = True
     evaluations: int = 0
     outside: str = ""
+
+
+def priced(answer: Fixes, stocked: Stocked) -> Fixes:
+    """Return a list with what each fix does to the cost, where the prices it takes are kept."""
+    if not answer.fixes or not stocked.prices:
+        return answer
+    before = resolve(answer.recipe.only(answer.number)).shares[0]
+    found = []
+    for fix in answer.fixes:
+        change = 100 * (fix.result.amounts.shares[0] - before)
+        changes = zip(materials_of(fix.result), change.tolist(), strict=True)
+        found.append(replace(fix, cost_change=stocked.cost(changes)))
+    return replace(answer, fixes=tuple(found))

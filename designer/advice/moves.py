@@ -23,6 +23,7 @@ __all__ = [
     "changed",
     "eased",
     "least_change",
+    "materials_of",
     "moves_of",
     "step",
 ]
@@ -145,7 +146,7 @@ class Room:
         fills = [k for k, row in enumerate(recipe.rows) if row.percents.get(number) is QS]
         fill = fills[0] if fills else None
         overfull = fill is not None and amounts.excess[variant] > _CLOSE
-        materials = _materials(result)
+        materials = materials_of(result)
         loose = []
         for k, row in enumerate(recipe.rows):
             # A q.s. row without room is no part of the dough and could not grow.
@@ -307,7 +308,8 @@ def least_change(
     return change
 
 
-def _materials(result: Evaluation) -> list[Material]:
+def materials_of(result: Evaluation) -> list[Material]:
+    """Return what each row of an evaluated recipe is."""
     mixture = result.mixture
     lists: dict[str, Sequence[Material]] = {
         "powder": mixture.powders,

@@ -5,7 +5,7 @@ import io
 from collections.abc import Iterator, Sequence
 from typing import Any
 
-from designer.advice.differences import SPLIT, Difference
+from designer.advice.differences import COST, Difference
 from designer.advice.paired import Paired, paired_with
 from designer.evaluation.evaluate import Evaluation
 from designer.evaluation.readings import readings, state
@@ -57,7 +57,7 @@ def _difference_json(one: Difference, batch: float) -> dict[str, Any]:
         return found | {"missing": one.missing}
     return found | {
         "method": "Shapley value" if one.every_order else "path integral",
-        "units": _SPLIT_UNITS,
+        "units": _units(one),
         "together": dict(one.whole),
         "changes": [
             {
@@ -65,11 +65,16 @@ def _difference_json(one: Difference, batch: float) -> dict[str, Any]:
                 "kind": change.kind,
                 "percent": rounded(100 * change.more),
                 "grams": rounded(1000 * batch * change.more),
-                **{name: change.parts[name] for name in SPLIT},
+                **{name: change.parts[name] for name in one.quantities},
             }
             for change in one.changes
         ],
     }
+
+
+def _units(one: Difference) -> dict[str, str]:
+    cost = {COST: f"{one.currency}/kg"} if one.currency else {}
+    return _SPLIT_UNITS | cost
 
 
 def table_csv(result: Evaluation, found: Sequence[Difference] = ()) -> str:
@@ -137,12 +142,12 @@ def _parts(found: Sequence[Difference], numbers: tuple[str, ...]) -> Iterator[Ce
     for against in dict.fromkeys(one.other for one in found):
         splits = {one.one: one for one in found if one.other == against and not one.missing}
         names = dict.fromkeys(change.name for one in splits.values() for change in one.changes)
-        for quantity in SPLIT:
+        for quantity in dict.fromkeys(q for one in splits.values() for q in one.quantities):
+            there = {n: one for n, one in splits.items() if quantity in one.quantities}
             what = f"part of the difference to {against}, {quantity}"
-            unit = _SPLIT_UNITS[quantity]
+            unit = _units(next(iter(there.values())))[quantity]
             for name in names:
-                parts = [splits[n].part(name, quantity) if n in splits else None for n in numbers]
+                parts = [there[n].part(name, quantity) if n in there else None for n in numbers]
                 yield [what, name, unit, *parts]
-            whole = [splits[n].whole[quantity] if n in splits else None for n in numbers]
-            if splits:
-                yield [what, "together", unit, *whole]
+            whole = [there[n].whole[quantity] if n in there else None for n in numbers]
+            yield [what, "together", unit, *whole]

@@ -5,6 +5,7 @@ from typing import Any
 from designer.advice.fix import Fix, Fixes
 from designer.advice.wishes import Reached, Wish
 from designer.exchange.readings import rounded
+from designer.exchange.swaps import cost_json
 from designer.vocabulary import from_si
 from designer.wording.fixes import obstacle_words, verdict
 
@@ -64,7 +65,7 @@ def _fix(wish: Wish, one: Fix) -> dict[str, Any]:
         "water": _percent(one.water, one.water_change),
     }
     if one.cost_change is not None:
-        found["cost_change"] = rounded(one.cost_change)
+        found["cost_change"] = cost_json(one.cost_change)
     return found
 
 

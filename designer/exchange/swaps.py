@@ -65,7 +65,7 @@ def _offer(one: Offer) -> dict[str, Any]:
         ],
     }
     if one.cost is not None:
-        found["cost"] = _cost(one.cost)
+        found["cost"] = cost_json(one.cost)
     if one.papers is not None:
         found["limits_and_label"] = _papers(one.papers)
     if one.refused is not None:
@@ -75,7 +75,8 @@ def _offer(one: Offer) -> dict[str, Any]:
     return found
 
 
-def _cost(one: CostChange) -> dict[str, Any]:
+def cost_json(one: CostChange) -> dict[str, Any]:
+    """Return a change of cost as plain values."""
     return {
         "change": {"value": rounded(float(one.per_kilogram)), "unit": f"{one.currency}/kg"},
         "oldest_price": one.oldest,

@@ -116,18 +116,21 @@ def _asked(recipe: "Recipe", why: list[str] | None) -> tuple[str, str] | tuple[(
 
 def _splits(result: "Evaluation", pairs: tuple[str, str] | tuple[()] | None) -> "list[Difference]":
     """Return the splits asked for."""
-    from designer.advice.differences import differences
+    from designer.advice.differences import differences, priced
     from designer.advice.paired import MOST_PAIRED
+    from designer.advice.stocked import Stocked
 
     numbers = result.recipe.numbers
     if pairs is None:
         return []
     if pairs:
-        one, other = pairs
-        return [differences(result, numbers.index(one), numbers.index(other))]
-    active = numbers.index(result.recipe.active.number)
-    others = [v for v in range(len(numbers)) if v != active][: MOST_PAIRED - 1]
-    return [differences(result, other, active) for other in others]
+        places = [(numbers.index(pairs[0]), numbers.index(pairs[1]))]
+    else:
+        active = numbers.index(result.recipe.active.number)
+        others = [v for v in range(len(numbers)) if v != active][: MOST_PAIRED - 1]
+        places = [(other, active) for other in others]
+    stocked = Stocked.read(result.handbook)
+    return [priced(differences(result, *place), result, stocked) for place in places]
 
 
 def _print(result: "Evaluation", left_out: tuple[str, ...], splits: "Sequence[Difference]") -> None:

@@ -74,14 +74,17 @@ def run(arguments: Namespace) -> int:
 
 
 def _searched(recipe: "Recipe", variant: int, wish: "Wish", arguments: Namespace) -> "Fixes":
+    from designer.advice.fix import priced
     from designer.advice.fixes import fixes
+    from designer.advice.stocked import Stocked
     from designer.workshop import shelf
 
     known = sources.known(arguments)
-    found = fixes(recipe, shelf.handbook(), known, variant, wish)
+    book = shelf.handbook()
+    found = fixes(recipe, book, known, variant, wish)
     if found is None:
         raise KeyboardInterrupt
-    return found
+    return priced(found, Stocked.read(book))
 
 
 def _wish(typed: str, per_bar: str | None) -> "Wish":

@@ -226,10 +226,12 @@ def content(
 
 def _splits(result: "Evaluation", stop: Callable[[], bool]) -> "list[Difference]":
     """Return each of the first others against the active variant."""
-    from designer.advice.differences import differences
+    from designer.advice.differences import differences, priced
     from designer.advice.paired import MOST_PAIRED
+    from designer.advice.stocked import Stocked
 
     numbers = result.recipe.numbers
     active = numbers.index(result.recipe.active.number)
     others = [v for v in range(len(numbers)) if v != active][: MOST_PAIRED - 1]
-    return [differences(result, other, active, stop) for other in others]
+    stocked = Stocked.read(result.handbook)
+    return [priced(differences(result, v, active, stop), result, stocked) for v in others]

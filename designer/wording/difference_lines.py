@@ -4,7 +4,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from designer.advice.differences import SPLIT, Difference
+from designer.advice.differences import COST, SPLIT, Difference
 from designer.wording.differences import change_words
 
 __all__ = ["SPLIT_WORDS", "Cell", "PartRow", "details", "figure", "part_rows", "table"]
@@ -14,6 +14,7 @@ SPLIT_WORDS = {
     "log_firmness": "firmness",
     "clean_knead_chance": "clean knead",
     "dough_temperature": "temperature",
+    COST: "cost",
 }
 """What a maker calls each figure of `SPLIT`."""
 
@@ -22,11 +23,18 @@ UNITS = {
     "log_firmness": "times",
     "clean_knead_chance": "of 20",
     "dough_temperature": "°C",
+    COST: "for a kilogram",
 }
 """What the parts are given in: those of firmness multiply."""
 
 _MINUS, _TIMES = "\N{MINUS SIGN}", "\N{MULTIPLICATION SIGN}"
-_DIGITS = {"wetness": 2, "log_firmness": 2, "clean_knead_chance": 1, "dough_temperature": 1}
+_DIGITS = {
+    "wetness": 2,
+    "log_firmness": 2,
+    "clean_knead_chance": 1,
+    "dough_temperature": 1,
+    COST: 2,
+}
 
 
 @dataclass(frozen=True)
@@ -60,7 +68,11 @@ def part_rows(found: Sequence[Difference], quantity: str) -> tuple[PartRow, ...]
     An ingredient stands where its largest part does; where nothing differs there are no rows.
     """
     parts = [
-        {(change.name, change.kind): part for change, part in one.of(quantity)} for one in found
+        {
+            (change.name, change.kind): part
+            for change, part in (one.of(quantity) if quantity in one.quantities else ())
+        }
+        for one in found
     ]
     names = sorted(
         dict.fromkeys(name for one in parts for name in one),
@@ -71,7 +83,7 @@ def part_rows(found: Sequence[Difference], quantity: str) -> tuple[PartRow, ...]
     rows = [
         PartRow(name[0], tuple(_cell(quantity, one.get(name)) for one in parts)) for name in names
     ]
-    wholes = (None if one.missing else one.whole[quantity] for one in found)
+    wholes = (None if one.missing else one.whole.get(quantity) for one in found)
     return (*rows, PartRow("Together", tuple(_cell(quantity, whole) for whole in wholes)))
 
 
@@ -83,8 +95,8 @@ def details(found: Sequence[Difference], name: str, batch: float) -> str:
             if change.name == name:
                 parts = (
                     f"{SPLIT_WORDS[quantity]} {figure(quantity, change.parts[quantity])} "
-                    f"{UNITS[quantity] if quantity != 'log_firmness' else ''}".rstrip()
-                    for quantity in SPLIT
+                    f"{_unit(quantity, one)}".rstrip()
+                    for quantity in one.quantities
                 )
                 head = f"{one.one} against {one.other}: {change_words(change, batch)}"
                 told.append(f"{head}: {', '.join(parts)}")
@@ -98,19 +110,27 @@ def table(
 
     `batch` is the mass of the dough [kg]. Numbers are such as a spreadsheet reads.
     """
-    units = (UNITS[quantity] for quantity in SPLIT)
-    words = (f"{SPLIT_WORDS[q]}, {unit}".rstrip(", ") for q, unit in zip(SPLIT, units, strict=True))
+    currency = next((one.currency for one in found if one.currency), "")
+    split = (*SPLIT, COST) if currency else SPLIT
+    words = [f"{SPLIT_WORDS[q]}, {UNITS[q]}".rstrip(", ") for q in SPLIT]
+    words += [f"{SPLIT_WORDS[COST]}, {currency} {UNITS[COST]}"] if currency else []
     head = ("variant", "against", "ingredient", "g more", *words)
     rows = []
     for one in found:
         for change, _ in one.of("wetness"):
             grams = f"{1000 * batch * change.more:.1f}"
-            figures = (_exactly(name, change.parts[name]) for name in SPLIT)
+            figures = (_exactly(name, change.parts.get(name)) for name in split)
             rows.append((one.one, one.other, change.name, grams, *figures))
         if one.changes:
-            figures = (_exactly(name, one.whole[name]) for name in SPLIT)
+            figures = (_exactly(name, one.whole.get(name)) for name in split)
             rows.append((one.one, one.other, "together", "", *figures))
     return head, rows
+
+
+def _unit(quantity: str, one: Difference) -> str:
+    if quantity == COST:
+        return f"{one.currency} {UNITS[COST]}"
+    return UNITS[quantity] if quantity != "log_firmness" else ""
 
 
 def _cell(quantity: str, part: float | None) -> Cell:
@@ -124,8 +144,10 @@ def _shown(quantity: str, part: float) -> float:
     return 20 * part if quantity == "clean_knead_chance" else part
 
 
-def _exactly(quantity: str, part: float) -> str:
+def _exactly(quantity: str, part: float | None) -> str:
     """Return a part as a plain number for a spreadsheet, one digit further than it is shown."""
+    if part is None:
+        return ""
     value = math.exp(part) if quantity == "log_firmness" else _shown(quantity, part)
     digits = _DIGITS[quantity] + 1
     return f"{round(value, digits) + 0:.{digits}f}"

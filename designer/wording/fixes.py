@@ -4,6 +4,7 @@ from designer.advice.fix import Fix, Fixes, Obstacle
 from designer.advice.moves import Move
 from designer.advice.wishes import Wish
 from designer.wording.lines import kpa
+from designer.wording.swaps import cost_words
 from designer.wording.words import of_twenty, time_words
 
 __all__ = [
@@ -139,11 +140,13 @@ def reached_words(fix: Fix, wish: Wish) -> str:
 
 
 def effect_words(fix: Fix) -> str:
-    """Return what else changes: active surfactant and water."""
-    return (
+    """Return what else changes: active surfactant and water, and cost where prices are kept."""
+    told = (
         f"active surfactant {100 * fix.active:.0f} % ({_signed(100 * fix.active_change, 1)}), "
         f"water {100 * fix.water:.1f} % ({_signed(100 * fix.water_change, 1)})"
     )
+    cost = cost_words(fix.cost_change)
+    return f"{told}. {cost}" if cost else told
 
 
 def _goal(fixes: Fixes) -> str:

@@ -4,7 +4,7 @@ import math
 
 from designer.advice.offers import Broken, Figures, Move, Offer, Reason, Swaps
 from designer.advice.origins import WISHES
-from designer.advice.stocked import IN_STOCK
+from designer.advice.stocked import IN_STOCK, CostChange
 from designer.quantities import written
 from designer.vocabulary import from_si
 from designer.wording.lines import kpa
@@ -263,9 +263,8 @@ def broken_words(one: Broken) -> str:
     return (_BREAKS if one.is_sure else _ASK)[one.wish].format(name=one.name)
 
 
-def cost_words(offer: Offer) -> str:
+def cost_words(one: CostChange | None) -> str:
     """Return by how much the materials cost more, "" where a price is missing."""
-    one = offer.cost
     if one is None:
         return ""
     day = f"by your prices, the oldest of {one.oldest}"
@@ -304,7 +303,7 @@ def remarks(offer: Offer) -> list[str]:
     told = [*heavy, moved_words(offer)]
     told += [f"{_capital(broken_words(one))}." for one in offer.broken]
     told += [note_words(note, offer) for note in offer.notes]
-    told += [*other, cost_words(offer)]
+    told += [*other, cost_words(offer.cost)]
     told.append(f"{_capital(origin_words(offer))}.")
     return [one for one in told if one]
 

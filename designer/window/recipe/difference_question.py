@@ -48,15 +48,19 @@ def question(pinned: tuple[str, ...]) -> Callable[..., Splits]:
         result: "Evaluation", stop: Callable[[], bool], _found: Callable[[Any], None]
     ) -> Splits:
         # Imported by the advisor's thread: the window opens without it.
-        from designer.advice.differences import differences
+        from designer.advice.differences import differences, priced
         from designer.advice.paired import paired
+        from designer.advice.stocked import Stocked
         from designer.wording.differences import difference_sentence, paired_sentence
 
         recipe = result.recipe
         numbers, batch = recipe.numbers, recipe.bench.batch_mass
         active = numbers.index(recipe.active.number)
         others = [numbers.index(one) for one in pinned if one in numbers]
-        found = tuple(differences(result, other, active, stop) for other in others)
+        stocked = Stocked.read(result.handbook)
+        found = tuple(
+            priced(differences(result, other, active, stop), result, stocked) for other in others
+        )
         pairs = tuple(paired(result, other, active) for other in others)
         return Splits(
             found,

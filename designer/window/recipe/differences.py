@@ -45,8 +45,9 @@ QUANTITIES = {
     "log_firmness": "firmness, times",
     "clean_knead_chance": "clean, of 20",
     "dough_temperature": "temperature, °C",
+    "cost": "cost, for a kilogram",
 }
-"""What can be shown, and what the key in the head calls it."""
+"""What can be shown, and what the key in the head calls it; cost only where prices are kept."""
 
 ALONE = (
     "There is one variant only. Copy it (Ctrl+D) and change the copy to see what sets them apart."
@@ -188,6 +189,8 @@ class DifferencesView(QWidget):
     def _show(self, splits: Splits, message: str) -> None:
         self._splits, self._message = splits, message
         self._column = max(0, min(self._column, len(splits.found) - self.columns))
+        if self._quantity not in self.quantities:
+            self.show_quantity("wetness")  # a price was taken back
         self._spread_out()
         self.numbers_changed.emit()
 
@@ -226,11 +229,18 @@ class DifferencesView(QWidget):
         self.quantity_key.setAccessibleName(f"Another figure than {QUANTITIES[name]}")
         self._spread_out()
 
+    @property
+    def quantities(self) -> list[str]:
+        """The figures that can be shown of what is set beside."""
+        has_cost = any(one.currency for one in self._splits.found)
+        return [name for name in QUANTITIES if has_cost or name != "cost"]
+
     def choose_quantity(self) -> None:
         """Open the list of figures that can be split."""
         menu = QMenu(self)
         group = QActionGroup(menu)
-        for name, words in QUANTITIES.items():
+        for name in self.quantities:
+            words = QUANTITIES[name]
             action = QAction(words.split(",")[0], group, checkable=True)
             action.setChecked(name == self._quantity)
             action.triggered.connect(partial(self.show_quantity, name))
@@ -334,7 +344,7 @@ class DifferencesView(QWidget):
         elif key in turns and event.modifiers() & Qt.KeyboardModifier.ShiftModifier:
             self.move_by(turns[key])
         elif key in turns:
-            names = list(QUANTITIES)
+            names = self.quantities
             self.show_quantity(names[(names.index(self._quantity) + turns[key]) % len(names)])
         else:
             event.ignore()

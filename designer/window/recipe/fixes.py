@@ -99,10 +99,12 @@ class FixesView(QWidget):
             result: Evaluation, stop: Callable[[], bool], found: Callable[[Any], None]
         ) -> "tuple[Fixes, Told]":
             # Imported by the advisor's thread: the search needs more than the window does.
+            from designer.advice.fix import priced
             from designer.advice.fixes import fixes
+            from designer.advice.stocked import Stocked
             from designer.advice.wishes import CLEAN
 
-            recipe = result.recipe
+            recipe, stocked = result.recipe, Stocked.read(result.handbook)
             answer = fixes(
                 recipe,
                 result.handbook,
@@ -115,6 +117,7 @@ class FixesView(QWidget):
             )
             if answer is None:
                 raise InterruptedError
+            answer = priced(answer, stocked)
             return answer, told_of(answer)
 
         return ask
