@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 import threading
 from collections.abc import Callable
 from pathlib import Path
@@ -149,6 +150,14 @@ class Papers(QObject):
                 save(path, content(what, result, label))
             except ReadableError as error:
                 ended = error
+            except Exception as error:
+                # Whoever asked must hear that nothing was written.
+                logging.getLogger(__name__).exception("%s failed", what)
+                ended = ReadableError(
+                    path.name,
+                    f"The program made a mistake here ({type(error).__name__}).",
+                    "Nothing was written; tell its makers what you did.",
+                )
             try:
                 self.ended.emit(ended)
             except RuntimeError:  # the window went away; the file is there

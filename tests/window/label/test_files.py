@@ -93,6 +93,18 @@ def test_a_full_disk_leaves_the_old_file_whole_and_nothing_beside_it(
     assert [one.name for one in tmp_path.iterdir()] == ["label.svg"]
 
 
+def test_a_mistake_of_the_program_is_told_and_writes_nothing(
+    qtbot, demo_window, tmp_path, monkeypatch, caplog
+):
+    def wrong(*_):
+        raise ZeroDivisionError
+
+    monkeypatch.setattr("designer.window.paper.content.content", wrong)
+    demo_window.papers.write("label_pdf", tmp_path / "label.pdf")
+    assert "mistake here (ZeroDivisionError)" in told(qtbot, demo_window)
+    assert not list(tmp_path.iterdir())
+
+
 def test_a_recipe_that_makes_no_dough_says_so(qtbot, demo_window, tmp_path):
     document = demo_window.document
     document.edit("Nothing", document.recipe.with_rows(()))
