@@ -75,7 +75,7 @@ def test_an_oil_that_is_melted_is_the_one_on_the_shelf():
 def test_the_cost_of_an_offer_is_that_of_its_moves():
     bare = kokum(Stocked(), wished=False)
     assert bare.cost is None
-    assert cost_words(bare) == ""
+    assert cost_words(bare.cost) == ""
     every = (*BOOK.powders.values(), *BOOK.liquids.values())
     prices = {("powder", one.name): price("4") for one in every}
     prices |= {("liquid", one.name): price("4") for one in every}
@@ -84,8 +84,8 @@ def test_the_cost_of_an_offer_is_that_of_its_moves():
     offer = kokum(Stocked(prices=prices | {KOKUM: price("24")}), wished=False)
     by_hand = Decimal(str(offer.percent)) / 100 * 20
     assert float(offer.cost.per_kilogram) == pytest.approx(float(by_hand), rel=1e-3)
-    assert cost_words(offer).startswith(f"The materials of a kilogram of dough cost {by_hand:.2f}")
-    assert "EUR more, by your prices, the oldest of 2026-05-01" in cost_words(offer)
+    assert cost_words(offer.cost).startswith(f"The materials of a kilogram of dough cost {by_hand:.2f}")
+    assert "EUR more, by your prices, the oldest of 2026-05-01" in cost_words(offer.cost)
 
 
 def test_without_a_stock_nobody_can_tell():
