@@ -161,7 +161,6 @@ class Application(QObject):
         window.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         document.setParent(window)  # and both go together
         document.mapped.connect(self._memory.expect)
-        document.advisor.answered.connect(self._memory.expect)
         if self._collector is not None:
             window.completed.connect(self._collector.settle)
         window.new_wanted.connect(self.new)

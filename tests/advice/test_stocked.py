@@ -84,8 +84,9 @@ def test_the_cost_of_an_offer_is_that_of_its_moves():
     offer = kokum(Stocked(prices=prices | {KOKUM: price("24")}), wished=False)
     by_hand = Decimal(str(offer.percent)) / 100 * 20
     assert float(offer.cost.per_kilogram) == pytest.approx(float(by_hand), rel=1e-3)
-    assert cost_words(offer.cost).startswith(f"The materials of a kilogram of dough cost {by_hand:.2f}")
-    assert "EUR more, by your prices, the oldest of 2026-05-01" in cost_words(offer.cost)
+    told = cost_words(offer.cost)
+    assert told.startswith(f"The materials of a kilogram of dough cost {by_hand:.2f}")
+    assert "EUR more, by your prices, the oldest of 2026-05-01" in told
 
 
 def test_without_a_stock_nobody_can_tell():

@@ -33,7 +33,7 @@ from designer.wording.fix_lines import FixWords, Told, told_of, wishes_of
 from designer.wording.fixes import FORMULA
 
 if TYPE_CHECKING:
-    from designer.advice.fix import Fixes
+    from designer.advice.fixes import Fix, Fixes
     from designer.advice.wishes import Wish
 
 __all__ = ["ROW", "FixesView"]
@@ -63,7 +63,7 @@ class FixesView(QWidget):
         self._document = document
         self._wish: Wish | None = None
         self._told = Told()
-        self._fixes: tuple[Recipe, ...] = ()
+        self._fixes: tuple[Fix, ...] = ()
         self._chosen = self._first = self._left = 0
         self._keys: list[tuple[Key, Key]] = []
         self.setAccessibleName("Fixes")
@@ -97,7 +97,7 @@ class FixesView(QWidget):
 
         def ask(
             result: Evaluation, stop: Callable[[], bool], found: Callable[[Any], None]
-        ) -> "tuple[tuple[Recipe, ...], Told]":
+        ) -> "tuple[Fixes, Told]":
             # Imported by the advisor's thread: the search needs more than the window does.
             from designer.advice.fix import priced
             from designer.advice.fixes import fixes
@@ -113,11 +113,12 @@ class FixesView(QWidget):
                 wish or CLEAN,
                 stop,
                 result,
-                lambda first: found(_kept(first)),
+                lambda first: found((first, told_of(first))),
             )
             if answer is None:
                 raise InterruptedError
-            return _kept(priced(answer, stocked))
+            answer = priced(answer, stocked)
+            return answer, told_of(answer)
 
         return ask
 
@@ -158,7 +159,8 @@ class FixesView(QWidget):
 
     def _take(self, name: str, answer: Any) -> None:
         if name == NAME:
-            self._fixes, told = answer
+            answered, told = answer
+            self._fixes = answered.fixes
             self._show(told)
 
     def _fail(self, name: str, error: ReadableError) -> None:
@@ -205,8 +207,9 @@ class FixesView(QWidget):
     def apply(self, place: int) -> None:
         """Change the active variant as a fix says, as one step."""
         if place < len(self._fixes):
-            fixed, recipe = self._fixes[place], self._document.recipe
-            changed = _figures_of(fixed, recipe, recipe.active.number, recipe.active.number)
+            fix = self._fixes[place]
+            recipe = self._document.recipe
+            changed = _figures_of(fix.recipe, recipe, recipe.active.number, recipe.active.number)
             self._document.edit(f"Fix: {self._told.lines[place].moves}", changed)
             self._say_formula()
 
@@ -218,7 +221,7 @@ class FixesView(QWidget):
         old = recipe.active.number
         grown = recipe.add_variant(words[:40], like=old)
         new = grown.numbers[-1]
-        changed = _figures_of(self._fixes[place], grown, old, new).use_variant(new)
+        changed = _figures_of(self._fixes[place].recipe, grown, old, new).use_variant(new)
         self._document.edit(f"New variant: {words}", changed)
         self._document.pin(old, *(one for one in self._document.pinned if one != old))
         self._say_formula()
@@ -427,11 +430,6 @@ class FixesView(QWidget):
         course = drawing.elided(one.course, room - (start - _NUMBER) - chance - 8, fonts.SMALL)
         end = drawing.text(painter, start, lower, course, fonts.SMALL, token="ink2")
         drawing.text(painter, end + 8, lower, one.reached, bold=True, token=token)
-
-
-def _kept(answer: "Fixes") -> "tuple[tuple[Recipe, ...], Told]":
-    """Return what the list needs of an answer: its evaluations would fill ten megabytes."""
-    return tuple(fix.recipe for fix in answer.fixes), told_of(answer)
 
 
 def _figures_of(source: Recipe, recipe: Recipe, old: str, new: str) -> Recipe:
