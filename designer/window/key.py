@@ -1,4 +1,4 @@
-"""A key to press: words in a frame, filled where it is the first to take."""
+"""Keys to press; the usual one is words in a frame, filled where it is the first to take."""
 
 from PySide6.QtCore import QEvent, QRectF, QSize, Qt
 from PySide6.QtGui import QEnterEvent, QFocusEvent, QKeyEvent, QPainter, QPaintEvent, QPen
@@ -7,13 +7,49 @@ from PySide6.QtWidgets import QAbstractButton, QWidget
 from designer.window import fonts, theme
 from designer.window.recipe import drawing
 
-__all__ = ["HEIGHT", "Key"]
+__all__ = ["HEIGHT", "Key", "PaintedKey"]
 
 HEIGHT = 24
 _PAD, _RADIUS = 10, 2
 
 
-class Key(QAbstractButton):
+class PaintedKey(QAbstractButton):
+    """A button of our own drawing: it paints anew as its look changes, and Enter presses it."""
+
+    def changeEvent(self, event: QEvent) -> None:  # noqa: N802
+        """Paint anew in another theme."""
+        super().changeEvent(event)
+        self.update()
+
+    def enterEvent(self, event: QEnterEvent) -> None:  # noqa: N802
+        """Show that it can be pressed."""
+        super().enterEvent(event)
+        self.update()
+
+    def leaveEvent(self, event: QEvent) -> None:  # noqa: N802
+        """Show it no more."""
+        super().leaveEvent(event)
+        self.update()
+
+    def focusInEvent(self, event: QFocusEvent) -> None:  # noqa: N802
+        """Show the focus."""
+        super().focusInEvent(event)
+        self.update()
+
+    def focusOutEvent(self, event: QFocusEvent) -> None:  # noqa: N802
+        """Show it no more."""
+        super().focusOutEvent(event)
+        self.update()
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: N802
+        """Press it by Enter too; a button of Qt knows Space alone."""
+        if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter) and not event.modifiers():
+            self.click()
+        else:
+            super().keyPressEvent(event)
+
+
+class Key(PaintedKey):
     """A key with words.
 
     Parameters
@@ -60,38 +96,6 @@ class Key(QAbstractButton):
     def minimumSizeHint(self) -> QSize:  # noqa: N802
         """Return the same: words are not cut."""
         return self.sizeHint()
-
-    def changeEvent(self, event: QEvent) -> None:  # noqa: N802
-        """Paint anew in another theme."""
-        super().changeEvent(event)
-        self.update()
-
-    def enterEvent(self, event: QEnterEvent) -> None:  # noqa: N802
-        """Show that it can be pressed."""
-        super().enterEvent(event)
-        self.update()
-
-    def leaveEvent(self, event: QEvent) -> None:  # noqa: N802
-        """Show it no more."""
-        super().leaveEvent(event)
-        self.update()
-
-    def focusInEvent(self, event: QFocusEvent) -> None:  # noqa: N802
-        """Show the focus."""
-        super().focusInEvent(event)
-        self.update()
-
-    def focusOutEvent(self, event: QFocusEvent) -> None:  # noqa: N802
-        """Show it no more."""
-        super().focusOutEvent(event)
-        self.update()
-
-    def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: N802
-        """Press it by Enter too; a button of Qt knows Space alone."""
-        if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter) and not event.modifiers():
-            self.click()
-        else:
-            super().keyPressEvent(event)
 
     def paintEvent(self, _event: QPaintEvent) -> None:  # noqa: N802
         """Draw frame and words."""

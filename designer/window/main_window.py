@@ -272,9 +272,8 @@ class MainWindow(QMainWindow):
             "keys": self.help.show_keys,
             "about": self.help.show_about,
         }
-        if len(PAGES) > 1:
-            for one in PAGES:
-                handlers[f"page_{one.name}"] = partial(self.show_page, one.name)
+        for one in PAGES:
+            handlers[f"page_{one.name}"] = partial(self.show_page, one.name)
         for name in THEMES:
             handlers[f"theme_{name}"] = partial(self.theme_wanted.emit, name)
         self.commands: dict[str, QAction] = actions(self, handlers)
@@ -287,8 +286,7 @@ class MainWindow(QMainWindow):
         bar = _MenuBar()
         bar.left.connect(self._go_home)
         self.setMenuBar(bar)
-        if len(PAGES) > 1:
-            bar.setCornerWidget(self.page_bar, Qt.Corner.TopRightCorner)
+        bar.setCornerWidget(self.page_bar, Qt.Corner.TopRightCorner)
         bar.setNativeMenuBar(False)
         bar.setFixedHeight(MENU_HEIGHT)
         self._dress_menus()

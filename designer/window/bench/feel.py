@@ -1,12 +1,13 @@
 """What the hands feel: five keys with the marks of the states."""
 
-from PySide6.QtCore import QEvent, QPointF, QRectF, QSize, Qt, Signal
-from PySide6.QtGui import QEnterEvent, QFocusEvent, QKeyEvent, QPainter, QPaintEvent, QPen
-from PySide6.QtWidgets import QAbstractButton, QHBoxLayout, QSizePolicy, QWidget
+from PySide6.QtCore import QPointF, QRectF, QSize, Qt, Signal
+from PySide6.QtGui import QKeyEvent, QPainter, QPaintEvent, QPen
+from PySide6.QtWidgets import QHBoxLayout, QSizePolicy, QWidget
 
 from designer.vocabulary import STATES
 from designer.window import fonts, symbols, theme
 from designer.window.bench.measures import SMALL
+from designer.window.key import PaintedKey
 from designer.window.recipe import drawing
 from designer.wording.words import MEANING
 
@@ -15,7 +16,7 @@ __all__ = ["FeelKey", "FeelKeys"]
 _HEIGHT, _MARK = 80, 20
 
 
-class FeelKey(QAbstractButton):
+class FeelKey(PaintedKey):
     """One state of the dough; its number is the key that presses it."""
 
     def __init__(self, number: int, state: str) -> None:
@@ -42,38 +43,6 @@ class FeelKey(QAbstractButton):
     def sizeHint(self) -> QSize:  # noqa: N802
         """Return a target that a glove meets."""
         return QSize(112, _HEIGHT)
-
-    def changeEvent(self, event: QEvent) -> None:  # noqa: N802
-        """Paint anew in another theme."""
-        super().changeEvent(event)
-        self.update()
-
-    def enterEvent(self, event: QEnterEvent) -> None:  # noqa: N802
-        """Show that it can be pressed."""
-        super().enterEvent(event)
-        self.update()
-
-    def leaveEvent(self, event: QEvent) -> None:  # noqa: N802
-        """Show it no more."""
-        super().leaveEvent(event)
-        self.update()
-
-    def focusInEvent(self, event: QFocusEvent) -> None:  # noqa: N802
-        """Show the focus."""
-        super().focusInEvent(event)
-        self.update()
-
-    def focusOutEvent(self, event: QFocusEvent) -> None:  # noqa: N802
-        """Show it no more."""
-        super().focusOutEvent(event)
-        self.update()
-
-    def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: N802
-        """Press it by Enter too; a button of Qt knows Space alone."""
-        if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter) and not event.modifiers():
-            self.click()
-        else:
-            super().keyPressEvent(event)
 
     def paintEvent(self, _event: QPaintEvent) -> None:  # noqa: N802
         """Draw frame, mark, word and number."""
