@@ -97,7 +97,7 @@ class Since(QWidget):
         y, room = 18.0, self.width() - end - 60
         for name, told in self._expected:
             when, _, share = told.partition(", reached in ")
-            named = f"the recipe {name}, {share}" if share else f"the recipe {name}"
+            named = f"by the recipe {name}, {share}" if share else f"by the recipe {name}"
             drawing.text_right(painter, self.width(), y, named, SMALL, token="ink2")
             shown = drawing.elided(when, room, SMALL, True)
             drawing.text_right(painter, self.width(), y + 23, shown, SMALL, True)
